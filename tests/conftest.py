@@ -1,0 +1,39 @@
+"""Every test runs as on a bare machine: no home, shop, colours, language or time zone of the person who runs it."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+# Everyday runs try the same cases every time; `pytest --hypothesis-profile=search` goes looking for new ones.
+settings.register_profile("ci", derandomize=True, deadline=None, database=None, print_blob=True)
+settings.register_profile("search", deadline=None, max_examples=2000, print_blob=True)
+settings.load_profile("ci")
+
+FIXED = {"LANG": "C.UTF-8", "LC_ALL": "C.UTF-8", "TZ": "UTC", "TERM": "xterm-256color"}
+GONE = (
+    *("NO_COLOR", "FORCE_COLOR", "CLICOLOR", "COLORTERM", "COLUMNS", "LINES", "EDITOR", "VISUAL", "PAGER", "LANGUAGE"),
+    *("XDG_RUNTIME_DIR", "XDG_CONFIG_DIRS", "XDG_DATA_DIRS", "USER", "LOGNAME", "PYTHONUTF8", "PYTHONIOENCODING"),
+)
+
+
+@pytest.fixture(autouse=True)
+def bare_machine(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """Shut the developer's machine out, for this process and those it starts; hands over the empty home."""
+    home = tmp_path_factory.mktemp("home")
+    with pytest.MonkeyPatch.context() as patch:
+        for name in [*GONE, *(n for n in os.environ if n.startswith(("BENCHWALK_", "TEXTUAL", "LC_")))]:
+            patch.delenv(name, raising=False)
+        for name, value in FIXED.items():
+            patch.setenv(name, value)
+        patch.setenv("HOME", str(home))
+        for kind in ("CONFIG", "DATA", "CACHE", "STATE"):
+            patch.setenv(f"XDG_{kind}_HOME", str(home / kind.lower()))
+        time.tzset()
+        yield home
+    time.tzset()

@@ -1,0 +1,93 @@
+"""Findings' evidence, what is given back, and every text with braces: whether what they name is there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from . import model
+from .findings import Finding
+from .linked import Linked, Path
+from .scope import StepScope, bind_condition, meant
+from .text import Field, TextError, fields
+from .variables import ROD
+
+
+def link_findings(linked: Linked) -> None:
+    p = linked.procedure
+    for name, finding in p.findings.items():
+        for i, evidence in enumerate(finding.evidence):
+            if linked.reading(evidence) is None and evidence not in linked.variables:
+                linked.say("unknown-name", f"'{evidence}' is no reading or sum that could prove this", "findings", name, "evidence", i)
+    for i, given in enumerate(p.gives):
+        if given not in p.readings and given not in linked.variables:
+            linked.say("unknown-name", f"there is no reading '{given}' to give back{meant(given, p.readings)}", "gives", i)
+
+
+def link_words(linked: Linked) -> None:
+    """Every text with braces: whether they close, and whether what they name is there."""
+    for text, path, step in all_texts(linked):
+        if "{{" not in text and "}}" not in text:
+            continue
+        try:
+            for field in fields(text):
+                _field(linked, field, path, step)
+        except TextError as error:
+            pos = linked.place(*path)
+            linked.findings.append(Finding("text", error.message, pos._replace(column=pos.column + error.offset)))
+
+
+def _field(linked: Linked, field: Field, path: Path, step: model.Step | None) -> None:
+    if field.where is not None:
+        each = ROD if field.name == "rods" else _places_asked(linked, field.where)
+        start = field.offset + len(field.name) + 7
+        bind_condition(linked, field.where, StepScope(linked, step), (*path, field.where), each=each, offset=start)
+        return
+    name = field.name
+    if name in linked.variables or name in linked.limits or linked.reading(name) is not None:
+        if field.filter == "turns" and (name not in linked.variables or linked.variables[name].places is None):
+            linked.say("text", f"'turns' words what each rod gets, and '{name}' has no value for each rod", *path)
+        return
+    known = [*linked.variables, *linked.limits]
+    pos = linked.place(*path)
+    linked.findings.append(
+        Finding("unknown-name", f"'{name}' names no value here{meant(name, known)}", pos._replace(column=pos.column + field.offset))
+    )
+
+
+def _places_asked(linked: Linked, condition: str) -> tuple[str, ...]:
+    """The places of the first reading with places that `{{ places where ... }}` names."""
+    for word in condition.replace("(", " ").split():
+        variable = linked.variables.get(word)
+        if variable is not None and isinstance(variable.places, tuple):
+            return variable.places
+    return ()
+
+
+def all_texts(linked: Linked) -> Iterable[tuple[str, Path, model.Step | None]]:
+    for step in linked.steps.values():
+        at: Path = ("steps", linked.at[step.step])
+        for key in ("do", "expect", "why"):
+            text = getattr(step, key)
+            if text:
+                yield text, (*at, key), step
+        for i, text in enumerate(step.if_not or []):
+            yield text, (*at, "if_not", i), step
+        for grade, hazard in step.graded():
+            for key in ("hazard", "consequence", "avoid"):
+                text = getattr(hazard, key)
+                if text:
+                    yield text, (*at, grade), step
+        branch_key = "branches" if step.branches else "first_of"
+        for i, line in enumerate(step.lines):
+            if line.because:
+                yield line.because, (*at, branch_key, i, "because"), step
+        if step.choose:
+            for i, way in enumerate(step.choose.ways):
+                if way.do:
+                    yield way.do, (*at, "choose", "ways", i, "do"), step
+        if step.end and step.end.say:
+            yield step.end.say, (*at, "end", "say"), step
+    for name, finding in linked.procedure.findings.items():
+        yield finding.found, ("findings", name, "found"), None
+    for name, reading in linked.procedure.readings.items():
+        yield reading.ask, ("readings", name, "ask"), None

@@ -1,0 +1,59 @@
+"""Where the names of a step's conditions are looked up, and how a name that is not there is told."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+
+from . import model
+from .binding import try_bind
+from .conditions import ConditionError, parse_condition
+from .findings import Finding
+from .linked import Linked, Path
+from .variables import Sized, Variable
+
+
+class StepScope:
+    """Where the names of a step's conditions are looked up; the hold is the step's own."""
+
+    def __init__(self, linked: Linked, step: model.Step | None = None) -> None:
+        self.linked = linked
+        self.step = step
+
+    def lookup(self, name: str) -> Variable | None:
+        if name == "hold":
+            hold = self.step.hold if self.step else None
+            return Variable("hold", "hold", choices=tuple(hold.refused_for)) if hold else None
+        return self.linked.variables.get(name)
+
+    def constant(self, name: str) -> Sized | None:
+        return self.linked.limits.get(name)
+
+    def suggest(self, name: str) -> str | None:
+        return near(name, [*self.linked.variables, *self.linked.limits])
+
+
+def near(word: str, known: Iterable[str]) -> str | None:
+    """The known word most like this one."""
+    found = difflib.get_close_matches(word, list(known), 1)
+    return found[0] if found else None
+
+
+def meant(word: str, known: Iterable[str]) -> str:
+    close = near(word, known)
+    return f"; did you mean '{close}'?" if close else ""
+
+
+def bind_condition(
+    linked: Linked, text: str, scope: StepScope, path: Path, each: tuple[str, ...] | str | None = None, offset: int = 0
+) -> None:
+    """Bind the condition at `path` (`offset` characters into that text) and keep it, or say what is wrong with it."""
+    try:
+        bound, errors = try_bind(parse_condition(text), scope, each=each)
+    except ConditionError as error:
+        bound, errors = None, [error]
+    if bound is not None:
+        linked.conditions[path] = bound
+    for error in errors:
+        pos = linked.place(*path)
+        linked.findings.append(Finding("condition", error.message, pos._replace(column=pos.column + offset + error.offset)))

@@ -1,0 +1,272 @@
+"""Everything a person may do in a walk. An act is only a wish: `decide` says what comes of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True)
+class Sign:
+    """A sign-off by another person, as the shop proved it.
+
+    `how`: `pin` (their PIN was right), `practice` (played, practice and rehearsal only), `second look` (the same
+    hand again after a time, where a one-person shop allows it; `again` then holds the covered readings measured
+    anew, as typed).
+    """
+
+    who: str
+    how: str
+    again: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Open:
+    """Begin a job: its id and kind (customer, practice, rehearsal), the texts it pins, and what is known of the drum."""
+
+    job: str
+    kind: str
+    procedure: str
+    text: str
+    drum: dict[str, str] = field(default_factory=dict)
+    texts: dict[str, str] = field(default_factory=dict)
+    note: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Ready:
+    """All that is needed is at hand, or what is not is waived with a reason."""
+
+    waived: str = ""
+
+
+@dataclass(frozen=True)
+class GiveFact:
+    """A fact of the drum that the procedure asks for."""
+
+    name: str
+    typed: str
+
+
+@dataclass(frozen=True)
+class Acknowledge:
+    """The hazards of this step were read."""
+
+
+@dataclass(frozen=True)
+class Done:
+    """The action of this step (or of the way taken, or at this place) is done."""
+
+
+@dataclass(frozen=True)
+class NotYet:
+    """What should be seen is not seen yet."""
+
+
+@dataclass(frozen=True)
+class ChooseWay:
+    """One of the equally good ways is taken."""
+
+    way: str
+
+
+@dataclass(frozen=True)
+class Record:
+    """A reading. `sure` says that a value outside the possible is meant; `late_at` the time of a late entry;
+    `file` the kept file's name for a picture or a sound."""
+
+    typed: str
+    sure: bool = False
+    late_at: str | None = None
+    file: str | None = None
+
+
+@dataclass(frozen=True)
+class LeaveOut:
+    """This optional reading is left out."""
+
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Waited:
+    """The time is up; `early` is the reason for going on before."""
+
+    early: str = ""
+
+
+@dataclass(frozen=True)
+class Release:
+    """A hold is released by another person."""
+
+    sign: Sign
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Refuse:
+    """A hold is refused by another person, for one of its named reasons or none."""
+
+    sign: Sign
+    refused_for: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class SignAgain:
+    """A sign-off that a correction made void is given again."""
+
+    sign_off: int
+    sign: Sign
+
+
+@dataclass(frozen=True)
+class Skip:
+    """This step is left out, where it may be."""
+
+    reason: str
+    sign: Sign | None = None
+
+
+@dataclass(frozen=True)
+class Happens:
+    """Something happened that the procedure knows how to meet."""
+
+    event: str
+    path: str = ""
+
+
+@dataclass(frozen=True)
+class Overrule:
+    """The branches do not fit: another of them is taken, with a reason, by whom the shop lets do so."""
+
+    line: int
+    reason: str
+    sign: Sign
+
+
+@dataclass(frozen=True)
+class Correct:
+    """A reading was wrong: `of` is the event that noted it."""
+
+    of: int
+    typed: str
+    reason: str
+    sure: bool = False
+
+
+@dataclass(frozen=True)
+class GoBack:
+    """Go back to a visit and walk on from there; what was noted since no longer counts."""
+
+    visit: int
+    reason: str
+
+
+@dataclass(frozen=True)
+class Accept:
+    """A corrected value would have led elsewhere; the walk as it went is accepted with a reason."""
+
+    reason: str
+    sign: Sign
+
+
+@dataclass(frozen=True)
+class Note:
+    """A note, at any moment."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Pause:
+    """Put the work down; inside a stage a note says how it stands."""
+
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Resume:
+    """Take the work up again."""
+
+
+@dataclass(frozen=True)
+class CheckPlace:
+    """The place was looked at and is as the log says (`said` tells how it is)."""
+
+    said: str = ""
+
+
+@dataclass(frozen=True)
+class HandOver:
+    """Hand the work to another person, in writing."""
+
+    to: str
+    note: str
+
+
+@dataclass(frozen=True)
+class TakeOn:
+    """Take on work that was handed over."""
+
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """This step cannot be followed as written."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class SettleProblem:
+    """The problem is settled; work may go on."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Account:
+    """Tools, ends and loose parts are counted and all here."""
+
+
+@dataclass(frozen=True)
+class ReleaseJob:
+    """The whole job is released: a separate act from any sign-off within it."""
+
+    sign: Sign
+    meaning: str = "checked and released"
+    head: str = ""
+
+
+Act = (
+    Open
+    | Ready
+    | GiveFact
+    | Acknowledge
+    | Done
+    | NotYet
+    | ChooseWay
+    | Record
+    | LeaveOut
+    | Waited
+    | Release
+    | Refuse
+    | SignAgain
+    | Skip
+    | Happens
+    | Overrule
+    | Correct
+    | GoBack
+    | Accept
+    | Note
+    | Pause
+    | Resume
+    | CheckPlace
+    | HandOver
+    | TakeOn
+    | Problem
+    | SettleProblem
+    | Account
+    | ReleaseJob
+)

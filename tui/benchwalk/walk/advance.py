@@ -1,0 +1,294 @@
+"""What the walk does by itself between two acts: sums, branches, runs, entering the next step.
+
+Each turn of the loop looks where the walk stands and lets one thing happen, so that a log cut anywhere goes on from
+where it was.
+"""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from fractions import Fraction
+from typing import Any
+
+from ..errors import Refused
+from ..procedure.linked import Linked, quantity_or_none
+from ..procedure.model import Branch, Run, Step
+from ..quantities import decimal_text
+from .desk import Desk, frame_of
+from .figures import exact, range_data
+from .phase import AUTOMATIC, Now, now, parse_time, reading_places, state_has, unrecorded, way_on
+from .record import note_value
+from .settle import settle_next
+from .state import Frame
+from .view import View
+from .wording import render
+from .working import find, reads, work_out
+
+MOST = 500
+"""Turns after which a walk that never asks anybody is a fault of the procedure (the proof excludes it)."""
+
+
+def advance(desk: Desk) -> Now:
+    """Let happen what happens by itself; what is asked then."""
+    for _ in range(MOST):
+        here = now(desk.state, desk.bench)
+        if here.kind not in AUTOMATIC:
+            return here
+        _DO[here.kind](desk, here)
+    raise Refused("the procedure goes round without asking anybody; it must be mended before it is walked")
+
+
+def _begin(desk: Desk, here: Now) -> None:
+    root = desk.book(desk.state.text)
+    desk.emit(
+        "ran",
+        run=1,
+        path="",
+        text=root.text,
+        procedure=root.id,
+        revision=str(root.procedure.revision),
+        title=root.procedure.title,
+        given={},
+        back=False,
+    )
+
+
+def _enter(desk: Desk, here: Now) -> None:
+    state = desk.state
+    if state.pending is None:
+        frame = state.frames[-1]
+        _into(desk, frame, desk.book(frame.text).procedure.steps[0].step, "", False)
+        return
+    path, target, why, by_hand = state.pending
+    if state.frames[-1].path != path:
+        frame = state.frames[-1]
+        desk.emit("returned", run=frame.run, path=frame.path, outcome="stopped", why=why)
+        return
+    _into(desk, state.frames[-1], target, why, by_hand)
+
+
+def _into(desk: Desk, frame: Frame, target: str, why: str, by_hand: bool) -> None:
+    linked = desk.book(frame.text)
+    counts = desk.state.counts
+    for _ in range(len(linked.steps) + 1):
+        step = linked.steps[target]
+        times = counts.get((frame.run, f"entered:{target}"), 0) + (0 if by_hand else 1)
+        if step.entered is None or by_hand or times <= step.entered.at_most:
+            break
+        why = f"{step.step} was entered {step.entered.at_most} times" + (f"; {why}" if why else "")
+        target = step.entered.then
+    desk.emit(
+        "entered",
+        visit=len(desk.state.visits) + 1,
+        run=frame.run,
+        path=frame.path,
+        text=frame.text,
+        step=target,
+        title=linked.procedure.title,
+        stage=linked.stage.get(target),
+        why=why,
+        **{"pass": times},
+        by_hand=by_hand,
+    )
+
+
+def _run(desk: Desk, here: Now) -> None:
+    assert here.step is not None and here.step.run is not None
+    start_run(desk, here.step.run, back=False)
+
+
+def start_run(desk: Desk, run: Run, *, back: bool, owner: Frame | None = None) -> None:
+    """Begin another procedure, run from the top frame (or, for an event, from its owner's)."""
+    frame = owner or desk.state.frames[-1]
+    linked = desk.book(frame.text)
+    inner = linked.runs[run.as_]
+    view = View(desk.state, linked, frame.run, frame.given, visit=desk.state.visit)
+    top = desk.state.frames[-1]
+    path = f"{top.path}/{run.as_}" if top.path else run.as_
+    desk.emit(
+        "ran",
+        run=desk.state.runs + 1,
+        path=path,
+        text=inner.text,
+        procedure=inner.id,
+        revision=str(inner.procedure.revision),
+        title=inner.procedure.title,
+        given={key: _given(key, text, inner, view) for key, text in run.with_.items()},
+        back=back,
+    )
+
+
+def _given(key: str, text: str, inner: Linked, view: View) -> dict[str, Any]:
+    """What a caller hands in, as data: a choice, a range or a number, with the events it rests on."""
+    take = inner.procedure.takes[key]
+    if take.choices:
+        if text in take.choices:
+            return {"choice": text, "sources": []}
+        value = view.value(text)
+        return {"choice": value if isinstance(value, str) else None, "sources": view.sources(text)}
+    if take.range:
+        found = view.range(text)
+        if found is None:
+            return {"range": None, "sources": view.sources(text)}
+        variable = view.linked.variables.get(text)
+        resolution = variable.resolution if variable else None
+        return {
+            "range": range_data(found[0]),
+            "resolution": decimal_text(resolution) if resolution else None,
+            "sources": found[1],
+        }
+    unit = take.unit or ""
+    limit = view.linked.limits.get(text)
+    if limit is not None:
+        return {"typed": limit.typed, "value": decimal_text(limit.value), "unit": unit, "sources": []}
+    number = view.value(text) if text in view.linked.variables else None
+    if isinstance(number, Fraction):
+        return {"typed": decimal_text(number), "value": exact(number), "unit": unit, "sources": view.sources(text)}
+    literal = quantity_or_none(text, unit)
+    if literal is not None:
+        return {"typed": literal.typed, "value": exact(literal.value), "unit": unit, "sources": []}
+    return {"typed": "", "value": None, "unit": unit, "sources": view.sources(text)}
+
+
+def _wait_begins(desk: Desk, here: Now) -> None:
+    visit, step = here.visit, here.step
+    assert visit is not None and step is not None and step.wait is not None
+    start = desk.bench.now
+    if step.wait.from_:
+        ends = [
+            v.closed_at for v in desk.state.visits if v.run == visit.run and v.step == step.wait.from_ and not v.struck
+        ]
+        if ends and ends[-1]:
+            start = parse_time(ends[-1])
+    until = start + _minutes(step.wait.for_)
+    latest = start + _minutes(step.wait.at_latest) if step.wait.at_latest else None
+    desk.emit(
+        "waiting",
+        visit=visit.number,
+        until=until.isoformat(timespec="seconds"),
+        latest=latest.isoformat(timespec="seconds") if latest else None,
+    )
+
+
+def _minutes(text: str) -> timedelta:
+    quantity = quantity_or_none(text, "min")
+    return timedelta(minutes=float(quantity.value)) if quantity else timedelta()
+
+
+def _elsewhere(desk: Desk, here: Now) -> None:
+    """The places a sum does not name get the value that counts elsewhere."""
+    visit, view = desk.visit, desk.view()
+    reading = here.reading
+    noted = {e.place for e in desk.state.readings.get((visit.run, here.name), ()) if e.visit == visit.number}
+    for place in reading_places(reading, view):
+        if place not in noted:
+            note_value(desk, here.name, place, reading.elsewhere or "0", sure=True)
+            return
+
+
+def _skip_rest(desk: Desk, here: Now) -> None:
+    visit, step = here.visit, here.step
+    assert visit is not None and step is not None
+    for name in unrecorded(desk.state, visit, step):
+        view = desk.view()
+        for place in reading_places(view.linked.procedure.readings[name], view):
+            if not state_has(desk.state, visit, name, place, any_place=False):
+                desk.emit(
+                    "left_out", visit=visit.number, run=visit.run, name=name, place=place, why=f"skipped: {visit.skipped}"
+                )
+
+
+def _work(desk: Desk, here: Now) -> None:
+    assert here.visit is not None
+    work_out(desk, here.name, here.visit, None)
+
+
+def _pass(desk: Desk, here: Now) -> None:
+    assert here.visit is not None and here.step is not None and here.step.hold is not None
+    roles = " or ".join(here.step.hold.for_work_by)
+    desk.emit("not_needed", visit=here.visit.number, run=here.visit.run, because=f"only for work by: {roles}")
+
+
+def _tell(desk: Desk, here: Now) -> None:
+    assert here.visit is not None and here.step is not None and here.step.witness is not None
+    witness = here.step.witness
+    desk.emit("told", visit=here.visit.number, run=here.visit.run, role=witness.by, because=witness.because)
+
+
+def _go(desk: Desk, here: Now) -> None:
+    visit, linked, step = here.visit, here.linked, here.step
+    assert visit is not None and linked is not None and step is not None
+    view = desk.view()
+    way = way_on(visit, linked, step, view)
+    if way is None:
+        raise Refused(f"no branch of {step.step} fits what was noted; the senior decides")
+    index, line, target = way
+    because = _because(linked, step, index, line, view)
+    for finding in line.find if line else []:
+        find(desk, finding, visit)
+    count, spent = None, False
+    if line is not None and line.at_most is not None:
+        count = desk.state.counts.get((visit.run, f"{step.step}:{index}"), 0) + 1
+        if count > line.at_most:
+            spent, target, count = True, line.then or target, line.at_most
+            because = f"{because}; tried {line.at_most} times".lstrip("; ")
+    desk.emit(
+        "took",
+        visit=visit.number,
+        line=index,
+        go=target,
+        because=because,
+        count=count,
+        at_most=line.at_most if line else None,
+        then=spent,
+        reads=reads(linked, step, view),
+    )
+
+
+def _because(linked: Linked, step: Step, index: int | None, line: Branch | None, view: View) -> str:
+    if line is None or not line.because:
+        return ""
+    key = "branches" if step.branches else "first_of"
+    return render(line.because, view, ("steps", linked.at[step.step], key, index or 0, "because"))
+
+
+def _end(desk: Desk, here: Now) -> None:
+    visit, step = here.visit, here.step
+    assert visit is not None and step is not None and step.end is not None
+    frame = desk.state.frames[-1]
+    view = desk.view()
+    say = render(step.end.say, view, ("steps", view.linked.at[step.step], "end", "say")) if step.end.say else ""
+    if frame.path:
+        desk.emit("returned", run=frame.run, path=frame.path, outcome=step.end.as_, why=say)
+    else:
+        desk.emit(
+            "ended", visit=visit.number, outcome=step.end.as_, proposes=list(step.end.proposes), say=say
+        )
+
+
+def _settle(desk: Desk, here: Now) -> None:
+    settle_next(desk)
+
+
+def owner_frame(desk: Desk, path: str) -> Frame:
+    """The frame walked under that path; Refused where there is none."""
+    frame = frame_of(desk.state, path)
+    if frame is None:
+        raise Refused(f"nothing is walked under the name '{path}' now")
+    return frame
+
+
+_DO = {
+    "settle": _settle,
+    "begin": _begin,
+    "enter": _enter,
+    "run": _run,
+    "wait-begins": _wait_begins,
+    "elsewhere": _elsewhere,
+    "work": _work,
+    "pass": _pass,
+    "tell": _tell,
+    "go": _go,
+    "end": _end,
+    "skip-rest": _skip_rest,
+}

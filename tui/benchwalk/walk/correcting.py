@@ -1,0 +1,93 @@
+"""Corrections and going back: the old is kept, and what rests on it is gone through again."""
+
+from __future__ import annotations
+
+from ..errors import Refused
+from ..procedure.facts import FACTS
+from ..quantities import parse_quantity
+from .acts import Correct, GoBack
+from .desk import Desk
+from .figures import exact
+from .phase import Now
+from .record import odd_value, understand
+from .settle import touches
+from .state import Entry
+
+
+def correct(desk: Desk, here: Now, act: Correct) -> None:
+    """Replace the value of a reading or a fact; both values stay in the log."""
+    state = desk.state
+    entry = state.entries.get(act.of)
+    if entry is None:
+        raise Refused(f"event {act.of} is no reading that could be corrected")
+    if not state.live(entry.visit):
+        raise Refused("the walk went back over this reading; note it again where it is asked")
+    if not act.reason.strip():
+        raise Refused("say why the value is corrected; the reason stands in the record")
+    if state.ended and state.released:
+        raise Refused("the job is released; its record cannot be changed")
+    if entry.visit == 0:
+        _correct_fact(desk, entry, act)
+        return
+    visit = state.visits[entry.visit - 1]
+    view = desk.view(upto=entry.n, visit=visit)
+    reading = view.linked.procedure.readings.get(entry.name)
+    if reading is None:
+        raise Refused("a way that was chosen is not corrected; go back to that step")
+    meant = understand(reading, entry.name, act.typed, view)
+    if meant.odd and not act.sure:
+        raise odd_value(reading, meant)
+    desk.emit(
+        "corrected",
+        of=entry.n,
+        typed=meant.typed,
+        value=meant.value,
+        unit=meant.unit,
+        verdict=meant.verdict,
+        by=meant.by,
+        against=meant.against,
+        odd=meant.odd,
+        reason=act.reason,
+        touches=touches(desk, entry.n),
+    )
+
+
+def _correct_fact(desk: Desk, entry: Entry, act: Correct) -> None:
+    fact = FACTS[entry.name]
+    if fact.kind == "whole" and desk.state.frames:
+        raise Refused("how many there are cannot be corrected once the walk has begun; open a new job")
+    value, unit, typed = act.typed.strip(), "", act.typed.strip()
+    if fact.kind != "words":
+        quantity = parse_quantity(act.typed, fact.unit, whole=fact.kind == "whole")
+        value, unit, typed = exact(quantity.value), fact.unit, quantity.typed
+    desk.emit(
+        "corrected",
+        of=entry.n,
+        typed=typed,
+        value=value,
+        unit=unit,
+        verdict=None,
+        by=None,
+        against=None,
+        odd=False,
+        reason=act.reason,
+        touches=touches(desk, entry.n),
+    )
+
+
+def go_back(desk: Desk, here: Now, act: GoBack) -> None:
+    """Go back to an earlier visit; it and all that followed no longer count, and stay in the log."""
+    state = desk.state
+    if not 1 <= act.visit <= len(state.visits):
+        raise Refused(f"there is no stop {act.visit}; the walk has come to stop {len(state.visits)}")
+    visit = state.visits[act.visit - 1]
+    if visit.struck:
+        raise Refused("the walk went back over that stop already; choose one that still counts")
+    if not act.reason.strip():
+        raise Refused("say why the walk goes back; the reason stands in the record")
+    if state.diverged is not None:
+        took = next(t for t in state.took if t.n == state.diverged)
+        if act.visit > took.visit:
+            raise Refused(f"the corrected value leads elsewhere from stop {took.visit} on; go back to there or before")
+    struck = [v.number for v in state.visits if v.number >= act.visit and not v.struck]
+    desk.emit("went_back", visit=act.visit, path=visit.path, step=visit.step, struck=struck, reason=act.reason)

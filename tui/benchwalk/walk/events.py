@@ -1,0 +1,78 @@
+"""Everything that can happen to a job, as plain data.
+
+An event is a dict: `v` (the version of its kind), `n` (its number in the job), `at` (time with offset), `who` (a
+person's id), `what` (one of KINDS), then the fields named here. Numbers are text. Events carry results, so that
+folding them needs no procedure and no sum.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+Event = dict[str, Any]
+VERSION = 1
+
+KINDS: dict[str, tuple[str, ...]] = {
+    # the job
+    "opened": ("job", "kind", "procedure", "revision", "title", "text", "content", "texts", "drum", "note"),
+    "readied": ("needs", "waived", "hazards"),
+    "fact": ("name", "typed", "value", "unit"),
+    "paused": ("note", "between_stages"),
+    "resumed": ("place",),
+    "place_checked": ("visit", "said"),
+    "handed_over": ("to", "note", "open"),
+    "taken_on": ("note",),
+    "problem": ("visit", "path", "step", "text"),
+    "problem_settled": ("problem", "text"),
+    "noted": ("visit", "text"),
+    "lock_taken_over": ("reason", "holder"),
+    "turned_away": ("act", "why"),
+    # the route
+    "entered": ("visit", "run", "path", "text", "step", "title", "stage", "why", "pass", "by_hand"),
+    "ran": ("run", "path", "text", "procedure", "revision", "title", "given", "back"),
+    "returned": ("run", "path", "outcome", "why"),
+    "acknowledged": ("visit", "hazards"),
+    "done": ("visit",),
+    "not_yet": ("visit",),
+    "chose": ("visit", "name", "way", "say"),
+    "confirmed": ("visit", "place"),
+    "waiting": ("visit", "until", "latest"),
+    "waited": ("visit", "early"),
+    "late": ("visit", "go", "reads"),
+    "skipped": ("visit", "because", "reason", "sign"),
+    "happened": ("visit", "event", "say", "owner_path", "go", "count", "at_most", "then"),
+    "took": ("visit", "line", "go", "because", "count", "at_most", "then", "reads"),
+    "overruled": ("visit", "line", "go", "because", "reason", "sign"),
+    "ended": ("visit", "outcome", "proposes", "say"),
+    # the record
+    "read": ("visit", "run", "name", "place", "typed", "value", "unit", "verdict", "by", "against", "odd", "late_at"),
+    "left_out": ("visit", "run", "name", "place", "why"),
+    "worked": ("visit", "run", "name", "use", "version", "sources", "outputs", "no_result", "again"),
+    "found": ("visit", "run", "finding", "sentence", "grade", "evidence", "proposes", "again"),
+    "corrected": ("of", "typed", "value", "unit", "verdict", "by", "against", "odd", "reason", "touches"),
+    "rejudged": ("of", "verdict", "by", "because"),
+    "stands": ("took", "because"),
+    "diverged": ("took", "would", "because"),
+    "went_back": ("visit", "path", "step", "struck", "reason"),
+    # other people
+    "released": ("visit", "run", "job", "step", "text", "meaning", "covers", "sign", "again"),
+    "refused": ("visit", "run", "job", "step", "text", "meaning", "covers", "sign", "refused_for", "note"),
+    "not_needed": ("visit", "run", "because"),
+    "told": ("visit", "run", "role", "because"),
+    "voided": ("sign_off", "because"),
+    "accepted": ("job", "took", "reason", "sign", "covers"),
+    "accounted": ("items",),
+    "job_released": ("job", "meaning", "sign", "head", "covers"),
+}
+
+
+def lacking(event: Event) -> str | None:
+    """The sentence for an event that is not one: an unknown kind or a field that is not there; else None."""
+    kind = event.get("what")
+    fields = KINDS.get(kind) if isinstance(kind, str) else None
+    if fields is None:
+        return f"the kind of event {kind!r} is not known here"
+    for field in fields:
+        if field not in event:
+            return f"the event '{kind}' has no '{field}'"
+    return None

@@ -1,0 +1,101 @@
+"""What a sum is given, taken from the log; and what it gives, as events carry it."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from ..procedure.linked import Argument
+from ..quantities import Range, convert, decimal_text
+from ..signatures import SIGNATURES, Input
+from .figures import exact, range_data
+from .phase import reading_places
+from .state import Entry
+from .view import View, entry_value
+from .wording import output_of
+
+
+def inputs_of(name: str, view: View) -> tuple[dict[str, Any], str | None, list[int]]:
+    """(values by input name, what is lacking in words or None, the events they come from) of a sum."""
+    use = view.linked.procedure.sums[name].use
+    given: dict[str, Any] = {}
+    sources: list[int] = []
+    lacking: str | None = None
+    for declared in SIGNATURES[use].inputs:
+        wish = view.linked.arguments[name].get(declared.name)
+        if wish is None:
+            continue
+        value, rests_on = _value(wish, declared, view)
+        sources += rests_on
+        if value is None:
+            if not declared.optional and lacking is None:
+                lacking = f"{wish.name.replace('_', ' ').replace('.', ' ')} is not noted"
+            continue
+        given[declared.name] = value
+    return given, lacking, sorted(set(sources))
+
+
+def _value(wish: Argument, declared: Input, view: View) -> tuple[Any, list[int]]:
+    if wish.how == "literal":
+        return wish.name, []
+    if wish.how == "last" or "." in wish.name or wish.name in view.given:
+        return _last(wish.name, declared, view)
+    rounds = view.state.rounds(view.run, wish.name, view.upto)
+    if wish.how == "previous":
+        if len(rounds) < 2:
+            return None, []
+        return _round(rounds[-2], wish.name, declared, view), [e.n for e in rounds[-2].values()]
+    used = [e.n for entries in rounds for e in entries.values()]
+    return [_round(entries, wish.name, declared, view) for entries in rounds], used
+
+
+def _last(name: str, declared: Input, view: View) -> tuple[Any, list[int]]:
+    limit = view.linked.limits.get(name)
+    if limit is not None:
+        return _converted(limit.value, limit.unit, declared), []
+    variable = view.linked.variables.get(name)
+    if variable is not None and variable.kind == "range":
+        found = view.range(name)
+        return (found[0], found[1]) if found else (None, view.sources(name))
+    entries = view.entries(name)
+    if entries:
+        return _round(entries, name, declared, view), [e.n for e in entries.values()]
+    value = view.value(name)
+    unit = variable.unit if variable else ""
+    if isinstance(value, Fraction):
+        return _converted(value, unit, declared), view.sources(name)
+    return value, view.sources(name)
+
+
+def _round(entries: dict[str | None, Entry], name: str, declared: Input, view: View) -> Any:
+    variable = view.linked.variables[name]
+    if variable.places is None:
+        value = entry_value(next(iter(entries.values())), variable.kind)
+        return _converted(value, variable.unit, declared) if isinstance(value, Fraction) else value
+    reading = view.linked.reading(name)
+    places = reading_places(reading, view) if reading is not None else list(entries)
+    found: dict[str, Fraction | None] = {}
+    for place in places:
+        entry = entries.get(place)
+        value = entry_value(entry, variable.kind) if entry is not None else None
+        found[str(place)] = _converted(value, variable.unit, declared) if isinstance(value, Fraction) else None
+    return found
+
+
+def _converted(value: Fraction, unit: str, declared: Input) -> Fraction:
+    if declared.unit in (None, "same", unit) or not unit:
+        return value
+    return convert(value, unit, declared.unit or unit)
+
+
+def output_data(use: str, name: str, value: Any) -> Any:
+    """An output as data: decimal text at the declared resolution, {low, high}, place -> text, a word, or None."""
+    declared = output_of(use, name)
+    resolution = declared.resolution if declared else None
+    if isinstance(value, Range):
+        return range_data(value)
+    if isinstance(value, Fraction):
+        return decimal_text(value, resolution) if resolution else exact(value)
+    if isinstance(value, dict):
+        return {k: (decimal_text(v, resolution) if v is not None else None) for k, v in value.items()}
+    return value

@@ -1,0 +1,162 @@
+"""Acts about the job as a whole: opening it, getting ready, putting it down, handing it over, problems and notes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ..errors import Refused
+from ..procedure.facts import FACTS
+from ..procedure.linked import Linked
+from ..quantities import parse_quantity, parse_range
+from . import acts
+from .desk import Desk
+from .figures import exact
+from .phase import Now
+from .view import fraction
+
+
+def open_job(desk: Desk, here: Now, act: acts.Open) -> None:
+    root = desk.book(act.text)
+    if act.kind not in ("customer", "practice", "rehearsal"):
+        raise Refused(f"a job is customer, practice or rehearsal, not '{act.kind}'")
+    drum = {name: fact_data(name, typed) for name, typed in act.drum.items()}
+    desk.emit(
+        "opened",
+        job=act.job,
+        kind=act.kind,
+        procedure=root.id,
+        revision=str(root.procedure.revision),
+        title=root.procedure.title,
+        text=root.text,
+        content=root.content,
+        texts={root.id: root.text, **root.all_texts()},
+        drum=drum,
+        note=dict(act.note),
+    )
+
+
+def fact_data(name: str, typed: str) -> dict[str, Any]:
+    """A fact of a drum as events carry it; Misread where it cannot be understood."""
+    fact = FACTS.get(name)
+    if fact is None or fact.kind == "words":
+        return {"typed": typed, "value": typed, "unit": ""}
+    quantity = parse_quantity(typed, fact.unit, whole=fact.kind == "whole")
+    return {"typed": quantity.typed, "value": exact(quantity.value), "unit": fact.unit}
+
+
+def ready(desk: Desk, here: Now, act: acts.Ready) -> None:
+    if here.kind != "ready" or here.linked is None:
+        raise Refused("what is needed was confirmed already")
+    needs = {
+        linked.id: {key: getattr(linked.procedure.needs, key) for key in ("tools", "parts", "supplies", "before")}
+        for linked in here.linked.family()
+    }
+    hazards = [f"{grade}: {part.hazard}" for grade, part in job_hazards(here.linked)]
+    desk.emit("readied", needs=needs, waived=act.waived, hazards=hazards)
+
+
+def job_hazards(root: Linked) -> list[tuple[str, Any]]:
+    """The hazards of a procedure as a whole and of what it runs."""
+    found: list[tuple[str, Any]] = []
+    for linked in root.family():
+        listed = linked.procedure.hazards
+        if isinstance(listed, list):
+            for graded in listed:
+                found += [pair for pair in graded.graded() if pair not in found]
+    return found
+
+
+def fact(desk: Desk, here: Now, act: acts.GiveFact) -> None:
+    if here.kind != "fact" or act.name != here.name:
+        raise Refused(f"'{act.name}' is not asked for now")
+    data = fact_data(act.name, act.typed)
+    fact = FACTS[act.name]
+
+    if fact.possible and not parse_range(fact.possible, fact.unit).contains(_number(data["value"])):
+        raise Refused(f"{act.typed} cannot be: {fact.ask.lower()} ({fact.possible})")
+    desk.emit("fact", name=act.name, **data)
+
+
+def _number(text: str) -> Any:
+
+    return fraction(text)
+
+
+def pause(desk: Desk, here: Now, act: acts.Pause) -> None:
+    if here.kind == "paused":
+        raise Refused("the work is put down already")
+    between = _between_stages(desk)
+    if not between and not act.note.strip():
+        raise Refused("this is inside a stage: say in a note how the drum stands, so that it can be taken up again")
+    desk.emit("paused", note=act.note, between_stages=between)
+
+
+def _between_stages(desk: Desk) -> bool:
+    """Whether the walk stands at the first step of a stage with nothing done at it yet."""
+    state = desk.state
+    here = state.here()
+    if here is None or state.ended or not state.frames:
+        return True
+    linked = desk.book(here.text)
+    untouched = not (here.done or here.confirmed or here.way or here.ran or here.waited)
+    return linked.steps[here.step].stage is not None and untouched
+
+
+def resume(desk: Desk, here: Now, act: acts.Resume) -> None:
+    if here.kind not in ("paused", "recheck"):
+        raise Refused("the work is in hand already")
+    if desk.who != desk.state.person:
+        desk.emit("taken_on", note="took up work that was put down")
+    else:
+        visit = desk.state.here()
+        desk.emit("resumed", place=visit.number if visit else 0)
+
+
+def check_place(desk: Desk, here: Now, act: acts.CheckPlace) -> None:
+    if here.kind != "recheck" or here.visit is None:
+        raise Refused("nothing needs to be looked at again here")
+    desk.emit("place_checked", visit=here.visit.number, said=act.said)
+
+
+def hand_over(desk: Desk, here: Now, act: acts.HandOver) -> None:
+    if act.to not in desk.bench.roles:
+        raise Refused(f"nobody called '{act.to}' works in this shop")
+    if act.to == desk.state.person:
+        raise Refused("the work cannot be handed to the one who has it")
+    if not act.note.strip():
+        raise Refused("say in the hand-over how the drum stands and what to look out for")
+    visit = desk.state.here()
+    waits = {"step": visit.step if visit else "", "waits_for": here.kind, "stale": desk.state.stale()}
+    desk.emit("handed_over", to=act.to, note=act.note, open=waits)
+
+
+def take_on(desk: Desk, here: Now, act: acts.TakeOn) -> None:
+    if here.kind != "handover":
+        raise Refused("nothing was handed over")
+    if desk.who != desk.state.handed_to:
+        name = desk.bench.names.get(desk.state.handed_to or "", desk.state.handed_to)
+        raise Refused(f"the work was handed to {name}")
+    desk.emit("taken_on", note=act.note)
+
+
+def problem(desk: Desk, here: Now, act: acts.Problem) -> None:
+    if not act.text.strip():
+        raise Refused("say what is wrong with this step")
+    visit = desk.visit
+    desk.emit("problem", visit=visit.number, path=visit.path, step=visit.step, text=act.text)
+
+
+def settle_problem(desk: Desk, here: Now, act: acts.SettleProblem) -> None:
+    if desk.state.problem is None:
+        raise Refused("no problem is open")
+    if not act.text.strip():
+        raise Refused("say how the problem was settled")
+    desk.emit("problem_settled", problem=desk.state.problem, text=act.text)
+
+
+def note(desk: Desk, here: Now, act: acts.Note) -> None:
+    if not act.text.strip():
+        raise Refused("the note is empty")
+    desk.emit("noted", visit=desk.state.visit, text=act.text)
+
+

@@ -1,0 +1,248 @@
+"""Where a walk stands: what is asked of whom, now. Read from the state and the procedure; it changes nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from ..procedure.evaluate import evaluate
+from ..procedure.linked import Linked
+from ..procedure.model import Branch, Reading, Step
+from .desk import Bench, view_of
+from .state import State, Visit
+from .view import View
+
+AUTOMATIC = frozenset(
+    ("settle", "begin", "enter", "run", "wait-begins", "elsewhere", "work", "pass", "tell", "go", "end", "skip-rest")
+)
+"""Phases in which nobody is asked: the walk goes on by itself."""
+
+
+@dataclass(frozen=True)
+class Now:
+    """What the walk waits for.
+
+    `kind` is one of: unopened, handover, problem, paused, diverged, ready, fact, recheck, hazard, do, choose, way,
+    each, wait, reading, hold, stuck, account, sign-again, ended, released, or one of AUTOMATIC. `name` and `place`
+    say which reading, fact, sum or place; `todo` how many places or readings are left after this one.
+    """
+
+    kind: str
+    visit: Visit | None = None
+    linked: Linked | None = None
+    step: Step | None = None
+    name: str = ""
+    place: str | None = None
+    todo: int = 0
+
+    @property
+    def reading(self) -> Reading:
+        """The reading asked for."""
+        assert self.linked is not None
+        return self.linked.procedure.readings[self.name]
+
+
+def now(state: State, bench: Bench) -> Now:
+    """What the walk waits for."""
+    if not state.job:
+        return Now("unopened")
+    if state.released:
+        return Now("released")
+    if state.handed_to:
+        return Now("handover", name=state.handed_to)
+    if state.problem is not None:
+        return Now("problem")
+    if state.paused is not None:
+        return Now("paused")
+    if state.unsettled and state.diverged is None:
+        return Now("settle")
+    if state.diverged is not None:
+        return Now("diverged")
+    root = bench.books(state.text)
+    if not state.readied:
+        return Now("ready", linked=root)
+    for name in root.needed_facts():
+        if name not in state.facts and state.drum.get(name, {}).get("value") is None:
+            return Now("fact", linked=root, name=name)
+    if not state.frames:
+        return Now("begin", linked=root)
+    if state.ended:
+        return _after_the_end(state, root)
+    if state.recheck and state.visit:
+        visit = state.visits[state.visit - 1]
+        return Now("recheck", visit, bench.books(visit.text), bench.books(visit.text).steps[visit.step])
+    here = state.here()
+    if state.pending is not None or here is None or state.frames[-1].run != here.run:
+        return Now("enter", here)
+    return _in_step(state, here, bench)
+
+
+def _after_the_end(state: State, root: Linked) -> Now:
+    if state.open_signs():
+        return Now("sign-again", linked=root)
+    if countable(root) and not state.accounted:
+        return Now("account", linked=root)
+    return Now("ended", linked=root)
+
+
+def countable(root: Linked) -> list[str]:
+    """The tools of a procedure and of what it runs, once each: what must be back on the bench at the end."""
+    tools: list[str] = []
+    for linked in root.family():
+        tools += [tool for tool in linked.procedure.needs.tools if tool not in tools]
+    return tools
+
+
+def _in_step(state: State, visit: Visit, bench: Bench) -> Now:
+    linked = bench.books(visit.text)
+    step = linked.steps[visit.step]
+    view = view_of(state, visit, bench)
+
+    def at(kind: str, name: str = "", place: str | None = None, todo: int = 0) -> Now:
+        return Now(kind, visit, linked, step, name, place, todo)
+
+    if visit.skipped is not None:
+        return at("skip-rest") if unrecorded(state, visit, step) else at("go")
+    if step.graded() and not visit.acked:
+        return at("hazard")
+    if step.do and not visit.done:
+        return at("do")
+    if step.choose:
+        if visit.way is None:
+            return at("choose")
+        if any(way.way == visit.way and way.do for way in step.choose.ways) and "the way" not in visit.confirmed:
+            return at("way", visit.way)
+    if step.run and not visit.ran:
+        return at("run")
+    left = [place for place in each_places(step, visit, view) if place not in visit.confirmed]
+    if left:
+        return at("each", place=left[0], todo=len(left) - 1)
+    if step.wait and visit.waited is None:
+        return at("wait") if visit.until else at("wait-begins")
+    asked = _reading_asked(state, visit, step, view)
+    if asked is not None:
+        return at(*asked)
+    for name in step.work_out:
+        if name not in visit.worked:
+            return at("work", name)
+    if step.hold and visit.hold is None:
+        return at("hold" if needed(state, visit, step, bench, view) else "pass")
+    if step.witness and not visit.told:
+        return at("tell")
+    if step.end:
+        return at("end")
+    return at("go") if way_on(visit, linked, step, view) is not None else at("stuck")
+
+
+def unrecorded(state: State, visit: Visit, step: Step) -> list[str]:
+    """The readings of the step that have no entry of this visit."""
+    return [name for name in step.record if not state_has(state, visit, name)]
+
+
+def state_has(state: State, visit: Visit, name: str, place: str | None = None, any_place: bool = True) -> bool:
+    """Whether the reading was noted (or left out) in this visit, at that place."""
+    return any(
+        e.visit == visit.number and (any_place or e.place == place) for e in state.readings.get((visit.run, name), ())
+    )
+
+
+def each_places(step: Step, visit: Visit, view: View) -> list[str]:
+    """The places a step is confirmed at, in order; what is confirmed already stays in even if a condition changed."""
+    if not step.each:
+        return []
+    places: list[str] = []
+    for index, word in enumerate(step.each):
+        if word == "rod":
+            places += [str(n) for n in range(1, view.rods + 1)]
+        elif word == "rod in pairs":
+            half = view.rods // 2
+            pairs = [str(n) for first in range(1, half + 1) for n in (first, first + half)]
+            places += pairs if view.rods % 2 == 0 else [str(n) for n in range(1, view.rods + 1)]
+        elif " where " in word:
+            bound = view.linked.conditions.get(("steps", view.linked.at[step.step], "each", index))
+            for n in range(1, view.rods + 1):
+                if bound is not None and evaluate(bound, view, str(n)):
+                    places.append(str(n))
+        else:
+            places.append(word)
+    return places
+
+
+def reading_places(reading: Reading, view: View) -> list[str | None]:
+    """Where a reading is asked: at each rod, at its places, or once (None)."""
+    if reading.per is None:
+        return [None]
+    return [str(n) for n in range(1, view.rods + 1)] if reading.by_rod else list(reading.per)
+
+
+def asked_places(reading: Reading, view: View) -> list[str | None]:
+    """Where a reading must be asked singly: with `where`, only the places the sum names."""
+    places = reading_places(reading, view)
+    if reading.where is None:
+        return places
+    moves = view.value(reading.where)
+    return [p for p in places if isinstance(moves, dict) and p is not None and moves.get(p)]
+
+
+def _reading_asked(state: State, visit: Visit, step: Step, view: View) -> tuple[str, str, str | None, int] | None:
+    for name in step.record:
+        reading = view.linked.procedure.readings[name]
+        noted = {e.place for e in state.readings.get((visit.run, name), ()) if e.visit == visit.number}
+        left = [p for p in asked_places(reading, view) if p not in noted]
+        if left:
+            return ("reading", name, left[0], len(left) - 1)
+        if reading.where is not None and any(p not in noted for p in reading_places(reading, view)):
+            return ("elsewhere", name, None, 0)
+    return None
+
+
+def needed(state: State, visit: Visit, step: Step, bench: Bench, view: View) -> bool:
+    """Whether the hold is needed for the work of whoever did it."""
+    if step.hold is None or not step.hold.for_work_by:
+        return step.hold is not None
+    wanted = set(step.hold.for_work_by)
+    return any(bench.roles.get(who, frozenset()) & wanted for who in workers(state, step, view))
+
+
+def workers(state: State, step: Step, view: View) -> set[str]:
+    """Who did the work a hold looks at: who noted what it covers, and who has the work in hand."""
+    people = {state.person}
+    for n in covered(step, view):
+        people.add(state.entries[n].who)
+    return people
+
+
+def covered(step: Step, view: View) -> list[int]:
+    """The events of the readings a hold covers."""
+    if step.hold is None:
+        return []
+    return [e.n for name in step.hold.covers for e in view.entries(name).values() if e.value is not None]
+
+
+def way_on(visit: Visit, linked: Linked, step: Step, view: View) -> tuple[int | None, Branch | None, str] | None:
+    """(index, branch, step) of the way on; None where no branch fits."""
+    if step.choose and step.choose.ways[0].go:
+        way = next(w for w in step.choose.ways if w.way == visit.way)
+        return None, None, way.go or ""
+    if step.lines:
+        index = fitting(linked, step, view)
+        return (index, step.lines[index], step.lines[index].go) if index is not None else None
+    if step.go:
+        return None, None, step.go
+    following = linked.next_of(step.step)
+    return (None, None, following) if following else None
+
+
+def fitting(linked: Linked, step: Step, view: View) -> int | None:
+    """The first branch whose condition is true (`otherwise` always is)."""
+    key = "branches" if step.branches else "first_of"
+    for index in range(len(step.lines)):
+        bound = linked.conditions.get(("steps", linked.at[step.step], key, index, "when"))
+        if bound is None or evaluate(bound, view):
+            return index
+    return None
+
+
+def parse_time(text: str) -> datetime:
+    """A time as events carry it."""
+    return datetime.fromisoformat(text)

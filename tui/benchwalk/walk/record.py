@@ -1,0 +1,132 @@
+"""Noting a reading: what was typed, what it means, and how it stands to what is possible and wanted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..errors import Misread
+from ..procedure.linked import typed_value
+from ..procedure.model import Reading
+from ..quantities import Quantity
+from .desk import Desk, Question
+from .figures import exact
+from .view import View
+from .wording import judge, with_unit
+
+LONGEST = 100_000
+"""Most characters of a note or a reading in words."""
+
+
+@dataclass(frozen=True)
+class Understood:
+    """A reading understood: the value as text, its unit, its judgement, and whether it lies outside the possible."""
+
+    typed: str
+    value: str
+    unit: str
+    verdict: str | None
+    by: str | None
+    against: int | None
+    odd: bool
+    shown: str
+
+
+def understand(reading: Reading, name: str, typed: str, view: View, file: str | None = None) -> Understood:
+    """What `typed` means for that reading; Misread where it is not clear. Nothing is noted."""
+    typed = typed.strip()
+    if not typed:
+        raise Misread("nothing was typed; a value is expected")
+    if len(typed) > LONGEST:
+        raise Misread(f"{len(typed)} characters are more than a reading holds ({LONGEST})")
+    if reading.sort == "choice":
+        return _choice(reading, typed)
+    if reading.sort in ("words", "picture", "sound"):
+        return Understood(typed, file or typed, "", None, None, None, False, typed)
+    quantity = typed_value(typed, reading)
+    return _number(reading, name, quantity, view)
+
+
+def _choice(reading: Reading, typed: str) -> Understood:
+    choices = reading.choices or {}
+    low = typed.lower()
+    exact = [word for word, said in choices.items() if low in (word.lower(), said.lower())]
+    begun = [word for word, said in choices.items() if word.lower().startswith(low) or said.lower().startswith(low)]
+    found = exact or begun
+    if len(found) != 1:
+        which = "more than one of" if found else "none of"
+        raise Misread(f"'{typed[:40]}' is {which}: {', '.join(choices)}")
+    word = found[0]
+    verdict = None if reading.wanted is None else ("within" if word in reading.wanted else "outside")
+    return Understood(typed, word, "", verdict, None, None, False, choices[word])
+
+
+def _number(reading: Reading, name: str, quantity: Quantity, view: View) -> Understood:
+    value = quantity.value
+    possible = view.linked.possible.get(name)
+    odd = possible is not None and not possible.contains(value)
+    verdict, by, against = judge_number(name, value, view)
+    unit = "Hz" if reading.sort == "note" else (reading.unit or "")
+    return Understood(quantity.typed, exact(value), unit, verdict, by, against, odd, quantity.understood())
+
+
+def judge_number(name: str, value: Fraction, view: View) -> tuple[str | None, str | None, int | None]:
+    """(verdict, by how much, the event of the sum whose range it is judged by) of a number."""
+    source = view.linked.wanted_from.get(name)
+    if source is not None:
+        found = view.range(source)
+        if found is None:
+            return None, None, None
+        verdict, by = judge(value, found[0])
+        return verdict, by, found[1][-1] if found[1] else None
+    wanted = view.linked.wanted.get(name)
+    if wanted is None:
+        return None, None, None
+    verdict, by = judge(value, wanted)
+    return verdict, by, None
+
+
+def note_value(
+    desk: Desk,
+    name: str,
+    place: str | None,
+    typed: str,
+    *,
+    sure: bool = False,
+    late_at: str | None = None,
+    file: str | None = None,
+) -> int:
+    """Note a reading of the step the walk is at; a value outside the possible is asked about unless `sure`."""
+    visit, view = desk.visit, desk.view()
+    reading = view.linked.procedure.readings[name]
+    meant = understand(reading, name, typed, view, file)
+    if meant.odd and not sure:
+        raise odd_value(reading, meant)
+    return desk.emit(
+        "read",
+        visit=visit.number,
+        run=visit.run,
+        name=name,
+        place=place,
+        typed=meant.typed,
+        value=meant.value,
+        unit=meant.unit,
+        verdict=meant.verdict,
+        by=meant.by,
+        against=meant.against,
+        odd=meant.odd,
+        late_at=late_at,
+    )
+
+
+def odd_value(reading: Reading, meant: Understood) -> Question:
+    """The question asked about a value outside what is possible."""
+    return Question(
+        f"{meant.shown} lies outside what is possible here ({reading.possible} {meant.unit}); "
+        "look again, and if it is so, say it once more"
+    )
+
+
+def possible_text(reading: Reading) -> str:
+    """The possible range in words, with its unit."""
+    return with_unit(reading.possible or "", reading.unit or "") if reading.possible else ""

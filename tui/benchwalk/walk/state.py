@@ -1,0 +1,249 @@
+"""What a job is, after its events: the state that `fold` builds and everything else reads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
+
+
+class Frame(NamedTuple):
+    """A procedure being walked: the job's own, or one run from a step of another.
+
+    `run` is a number of its own for each run; `path` is "" for the job's procedure, else the names it was run
+    under ("far", "far/holes"); `step` is where this frame stands; `given` what its caller handed in; `caller` is the
+    visit it was run from (0 for the job's own), `back` whether an event interrupted that visit and it goes on there.
+    """
+
+    run: int
+    path: str
+    text: str
+    step: str
+    given: dict[str, Any]
+    caller: int
+    back: bool
+
+
+class Result(NamedTuple):
+    """How a run came back: the event, the visit that ran it, the run's number, its outcome."""
+
+    n: int
+    visit: int
+    run: int
+    outcome: str
+
+
+@dataclass(slots=True)
+class Visit:
+    """One stay at one step."""
+
+    number: int
+    run: int
+    path: str
+    text: str
+    step: str
+    entered: int
+    at: str
+    frames: tuple[Frame, ...]
+    why: str
+    by_hand: bool
+    who: str
+    stage: str | None = None
+    acked: bool = False
+    done: bool = False
+    way: str | None = None
+    confirmed: dict[str, int] = field(default_factory=dict)
+    until: str | None = None
+    latest: str | None = None
+    waited: int | None = None
+    worked: list[str] = field(default_factory=list)
+    hold: str | None = None
+    told: bool = False
+    skipped: str | None = None
+    ran: bool = False
+    closed: int | None = None
+    closed_at: str | None = None
+    struck: bool = False
+
+
+@dataclass(slots=True)
+class Entry:
+    """One reading as it stands: `n` is the event that first noted it; corrections replace the rest and are kept.
+
+    `value` is None where it was left out; `why` then says why. `against` is the event of the sum whose range it
+    was judged by.
+    """
+
+    n: int
+    visit: int
+    run: int
+    name: str
+    place: str | None
+    typed: str
+    value: str | None
+    unit: str
+    verdict: str | None
+    by: str | None
+    against: int | None
+    who: str
+    at: str
+    odd: bool = False
+    why: str | None = None
+    late_at: str | None = None
+    before: list[tuple[str, str, int]] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Worked:
+    """A sum as worked out: outputs as decimal text (a range as {low, high}), or why there is no result."""
+
+    n: int
+    visit: int
+    run: int
+    name: str
+    use: str
+    version: int
+    sources: list[int]
+    outputs: dict[str, Any]
+    no_result: str | None
+    latest: int
+
+
+@dataclass(slots=True)
+class Took:
+    """A way taken at a step: which branch, where to, why, and the events it rests on. `state`: ok, diverged, accepted."""
+
+    n: int
+    visit: int
+    line: int | None
+    go: str
+    because: str
+    reads: list[int]
+    state: str = "ok"
+
+
+@dataclass(slots=True)
+class Found:
+    """A finding with the readings that prove it."""
+
+    n: int
+    visit: int
+    run: int
+    finding: str
+    sentence: str
+    grade: str
+    evidence: list[int]
+    proposes: list[str]
+    latest: int
+
+
+@dataclass(slots=True)
+class SignOff:
+    """A sign-off by somebody. `kind` released, refused; `void` says why it no longer stands."""
+
+    n: int
+    visit: int
+    kind: str
+    step: str
+    path: str
+    who: str
+    at: str
+    meaning: str
+    covers: list[int]
+    note: str
+    void: str | None = None
+    renewed: int | None = None
+
+
+@dataclass(slots=True)
+class State:
+    """A job as its log tells it.
+
+    `pending` is a way already taken whose step is not entered yet: (path of the frame, step, why, by hand).
+    `unsettled` lists the events that rest on a corrected value and were not gone through again yet.
+    """
+
+    n: int = 0
+    at: str = ""
+    job: str = ""
+    kind: str = ""
+    procedure: str = ""
+    revision: str = ""
+    title: str = ""
+    text: str = ""
+    content: str = ""
+    texts: dict[str, str] = field(default_factory=dict)
+    opened_at: str = ""
+    opened_by: str = ""
+    drum: dict[str, Any] = field(default_factory=dict)
+    person: str = ""
+    people: list[str] = field(default_factory=list)
+    readied: bool = False
+    facts: dict[str, Entry] = field(default_factory=dict)
+    handed_to: str | None = None
+    hand_note: str = ""
+    paused: str | None = None
+    recheck: bool = False
+    problem: int | None = None
+    problems: list[dict[str, Any]] = field(default_factory=list)
+    frames: tuple[Frame, ...] = ()
+    visits: list[Visit] = field(default_factory=list)
+    visit: int = 0
+    runs: int = 0
+    readings: dict[tuple[int, str], list[Entry]] = field(default_factory=dict)
+    entries: dict[int, Entry] = field(default_factory=dict)
+    sums: dict[tuple[int, str], list[Worked]] = field(default_factory=dict)
+    results: dict[tuple[int, str], list[Result]] = field(default_factory=dict)
+    counts: dict[tuple[int, str], int] = field(default_factory=dict)
+    took: list[Took] = field(default_factory=list)
+    found: list[Found] = field(default_factory=list)
+    signs: list[SignOff] = field(default_factory=list)
+    notes: list[tuple[int, int, str, str, str]] = field(default_factory=list)
+    diverged: int | None = None
+    pending: tuple[str, str, str, bool] | None = None
+    unsettled: list[int] = field(default_factory=list)
+    ended: dict[str, Any] | None = None
+    accounted: bool = False
+    released: dict[str, Any] | None = None
+
+    def here(self) -> Visit | None:
+        """The visit the walk is at."""
+        return self.visits[self.visit - 1] if self.visit else None
+
+    def live(self, visit: int) -> bool:
+        """Whether what was noted in that visit still counts (it was not gone back over)."""
+        return visit == 0 or not self.visits[visit - 1].struck
+
+    def last(self, run: int, name: str, upto: int | None = None) -> Worked | None:
+        """The sum's latest working out in this run that still counts (up to event `upto`)."""
+        for worked in reversed(self.sums.get((run, name), ())):
+            if self.live(worked.visit) and (upto is None or worked.n <= upto):
+                return worked
+        return None
+
+    def result(self, run: int, name: str, upto: int | None = None) -> Result | None:
+        """How the run under that name last came back to `run`, where it still counts (up to event `upto`)."""
+        for result in reversed(self.results.get((run, name), ())):
+            if self.live(result.visit) and (upto is None or result.n <= upto):
+                return result
+        return None
+
+    def rounds(self, run: int, name: str, upto: int | None = None) -> list[dict[str | None, Entry]]:
+        """The reading's rounds in this run that still count, oldest first: one a visit, by place (None: no places)."""
+        found: dict[int, dict[str | None, Entry]] = {}
+        for entry in self.readings.get((run, name), ()):
+            if self.live(entry.visit) and (upto is None or entry.n <= upto):
+                found.setdefault(entry.visit, {})[entry.place] = entry
+        return list(found.values())
+
+    def open_signs(self) -> list[SignOff]:
+        """Sign-offs that were voided and not signed again."""
+        return [s for s in self.signs if s.void and s.renewed is None and self.live(s.visit) and s.kind == "released"]
+
+    def stale(self) -> list[str]:
+        """What stands in the way of releasing the job because it rests on something changed since, in words."""
+        words = [f"the sign-off at {s.step} is void: {s.void}" for s in self.open_signs()]
+        if self.unsettled:
+            words.append(f"{len(self.unsettled)} things rest on a corrected value and are not gone through yet")
+        if self.diverged is not None:
+            words.append("a corrected value leads elsewhere than the walk went")
+        return words

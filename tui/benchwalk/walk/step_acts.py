@@ -1,0 +1,189 @@
+"""Acts at a step: hazards read, actions done, readings noted, ways chosen, times waited, steps skipped."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ..errors import Refused
+from . import acts, signing
+from .advance import owner_frame, start_run
+from .desk import Bench, Desk
+from .phase import Now, now, parse_time
+from .record import note_value
+from .state import State
+
+
+def acknowledge(desk: Desk, here: Now, act: acts.Acknowledge) -> None:
+    if here.kind != "hazard" or here.step is None:
+        raise Refused("no hazards wait to be read here")
+    hazards = [f"{grade}: {part.hazard}; {part.consequence or ''}; {part.avoid}" for grade, part in here.step.graded()]
+    desk.emit("acknowledged", visit=desk.visit.number, hazards=hazards)
+
+
+def done(desk: Desk, here: Now, act: acts.Done) -> None:
+    if here.kind == "do":
+        desk.emit("done", visit=desk.visit.number)
+    elif here.kind == "way":
+        desk.emit("confirmed", visit=desk.visit.number, place="the way")
+    elif here.kind == "each":
+        desk.emit("confirmed", visit=desk.visit.number, place=here.place)
+    else:
+        raise Refused(f"nothing waits to be confirmed here; {asks(here)}")
+
+
+def asks(here: Now) -> str:
+    """What is asked now, in a few words."""
+    return {
+        "hazard": "first read the hazards",
+        "reading": "a reading is asked for",
+        "choose": "one of the ways must be chosen",
+        "hold": "somebody else must look",
+        "wait": "the time is not up",
+        "ready": "first confirm what is needed",
+        "fact": "a fact of the drum is asked for",
+        "recheck": "first look whether the drum is as the log says",
+        "stuck": "no branch fits; the senior decides",
+        "account": "the tools and loose parts are counted",
+        "ended": "the walk has come to its end",
+        "do": "an action waits to be done",
+        "each": "each place is confirmed singly",
+        "way": "the way chosen waits to be done",
+    }.get(here.kind, "something else is asked")
+
+
+def not_yet(desk: Desk, here: Now, act: acts.NotYet) -> None:
+    if here.kind not in ("do", "way", "each"):
+        raise Refused(f"there is nothing to see here yet; {asks(here)}")
+    desk.emit("not_yet", visit=desk.visit.number)
+
+
+def choose(desk: Desk, here: Now, act: acts.ChooseWay) -> None:
+    if here.kind != "choose" or here.step is None or here.step.choose is None:
+        raise Refused("no way is chosen here")
+    way = next((w for w in here.step.choose.ways if w.way == act.way), None)
+    if way is None:
+        raise Refused(f"'{act.way}' is none of: {', '.join(w.way for w in here.step.choose.ways)}")
+    desk.emit("chose", visit=desk.visit.number, name=here.step.choose.as_, way=way.way, say=way.say)
+
+
+def record(desk: Desk, here: Now, act: acts.Record) -> None:
+    if here.kind == "do" and here.step is not None and _reads_next(here):
+        desk.emit("done", visit=desk.visit.number)
+        here = now(desk.state, desk.bench)
+    if here.kind != "reading":
+        raise Refused(f"no reading is asked for here; {asks(here)}")
+    if act.late_at is not None:
+        try:
+            if parse_time(act.late_at) > desk.bench.now:
+                raise Refused("a late entry cannot be from the future")
+        except (ValueError, TypeError):
+            raise Refused(f"'{act.late_at[:40]}' is not a time with offset, such as 2026-11-25T09:30:00+00:00") from None
+    note_value(desk, here.name, here.place, act.typed, sure=act.sure, late_at=act.late_at, file=act.file)
+
+
+def _reads_next(here: Now) -> bool:
+    """Whether the step's action is nothing but what the reading needs, so that noting it says it is done."""
+    step = here.step
+    return step is not None and bool(step.record) and not (step.choose or step.run or step.each or step.wait)
+
+
+def leave_out(desk: Desk, here: Now, act: acts.LeaveOut) -> None:
+    if here.kind == "do" and _reads_next(here):
+        desk.emit("done", visit=desk.visit.number)
+        here = now(desk.state, desk.bench)
+    if here.kind != "reading":
+        raise Refused(f"no reading is asked for here; {asks(here)}")
+    optional = here.reading.optional
+    if optional is None:
+        raise Refused("this reading cannot be left out; if it cannot be taken, report a problem with this step")
+    desk.emit(
+        "left_out",
+        visit=desk.visit.number,
+        run=desk.visit.run,
+        name=here.name,
+        place=here.place,
+        why=act.why or optional.because,
+    )
+
+
+def waited(desk: Desk, here: Now, act: acts.Waited) -> None:
+    visit, step = here.visit, here.step
+    if here.kind != "wait" or visit is None or step is None or step.wait is None or visit.until is None:
+        raise Refused("no time runs here")
+    left = parse_time(visit.until) - desk.bench.now
+    if left.total_seconds() > 0:
+        if not act.early:
+            minutes = -(-int(left.total_seconds()) // 60)
+            raise Refused(f"the time is not up: {minutes} min left (until {visit.until[11:16]})")
+        if desk.state.kind == "customer":
+            raise Refused("the time cannot be cut short; skip the step if it may be skipped")
+        desk.emit("waited", visit=visit.number, early=act.early)
+        return
+    if visit.latest and step.wait.late and desk.bench.now > parse_time(visit.latest):
+        desk.emit("late", visit=visit.number, go=step.wait.late.go, reads=[])
+        return
+    desk.emit("waited", visit=visit.number, early="")
+
+
+def skip(desk: Desk, here: Now, act: acts.Skip) -> None:
+    step = here.step
+    if step is None or here.visit is None:
+        raise Refused("there is no step here to skip")
+    if step.may_skip is None:
+        raise Refused("this step cannot be skipped; if it cannot be done, report a problem with this step")
+    if not act.reason.strip():
+        raise Refused("say why the step is skipped")
+    sign: dict[str, object] | None = None
+    if step.may_skip.by not in desk.bench.roles.get(desk.who, frozenset()):
+        if act.sign is None:
+            raise Refused(f"only a {step.may_skip.by} may skip this step: {step.may_skip.because}")
+        sign = signing.signed(desk, act.sign, step.may_skip.by)
+    desk.emit(
+        "skipped", visit=desk.visit.number, because=step.may_skip.because, reason=act.reason, sign=sign
+    )
+
+
+def happenings(state: State, bench: Bench) -> list[tuple[str, Any]]:
+    """(path of the frame whose event it is, the event) of all that may happen at this step, innermost first."""
+    found: list[tuple[str, Any]] = []
+    for frame in reversed(state.frames):
+        if frame.step:
+            found += [(frame.path, event) for event in bench.books(frame.text).events_at(frame.step)]
+    return found
+
+
+def happens(desk: Desk, here: Now, act: acts.Happens) -> None:
+    if here.visit is None or here.step is None:
+        raise Refused("no step is in hand")
+    fits = [(path, e) for path, e in happenings(desk.state, desk.bench) if e.event == act.event]
+    if not fits:
+        raise Refused(f"'{act.event}' is not foreseen at this step; write a note, or report a problem with this step")
+    path, event = next(((p, e) for p, e in fits if p == act.path), fits[0]) if act.path else fits[0]
+    owner = owner_frame(desk, path)
+    count = desk.state.counts.get((owner.run, f"event:{event.event}"), 0) + 1
+    go, then = event.go if event.run is None else None, False
+    if event.at_most is not None and count > event.at_most:
+        go, then, count = event.then, True, event.at_most
+    desk.emit(
+        "happened",
+        visit=here.visit.number,
+        event=event.event,
+        say=event.say,
+        owner_path=path,
+        go=go,
+        count=count,
+        at_most=event.at_most,
+        then=then,
+    )
+    if go is None and event.run is not None:
+        start_run(desk, event.run, back=True, owner=owner)
+
+
+def account(desk: Desk, here: Now, act: acts.Account) -> None:
+    if here.kind != "account" or here.linked is None:
+        raise Refused("nothing waits to be counted")
+    from .phase import countable
+
+    desk.emit("accounted", items=countable(here.linked))
+
+

@@ -1,0 +1,191 @@
+"""Values and texts in the technician's words: what stands in the braces of a text, and how a judgement is said."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
+
+from ..procedure.evaluate import evaluate
+from ..procedure.model import Reading
+from ..procedure.text import Field, parse_text
+from ..quantities import Range, decimal_text
+from ..signatures import SIGNATURES, Output
+from .state import Entry
+from .view import View, fraction, range_from
+
+NOT_NOTED = "not noted"
+
+
+def render(text: str, view: View, path: tuple[str | int, ...] = ()) -> str:
+    """The text with its values in place; `path` is where the text stands (for `rods where ...`)."""
+    if "{{" not in text:
+        return text
+    return "".join(part if isinstance(part, str) else _field(part, view, path) for part in parse_text(text))
+
+
+def _field(field: Field, view: View, path: tuple[str | int, ...]) -> str:
+    if field.where is not None:
+        bound = view.linked.conditions.get((*path, field.where))
+        places = _places(view, field.name == "rods", [a.variable.name for a in bound.atoms] if bound else [])
+        fit = [p for p in places if bound is not None and evaluate(bound, view, p)]
+        return listed(fit) if fit else "none"
+    if field.filter == "turns":
+        value = view.value(field.name)
+        return turns_text(value) if isinstance(value, dict) else NOT_NOTED
+    return said(field.name, view)
+
+
+def _places(view: View, rods: bool, names: Iterable[str]) -> list[str]:
+    if rods and view.rods:
+        return [str(n) for n in range(1, view.rods + 1)]
+    for name in names:
+        variable = view.linked.variables.get(name)
+        if variable is not None and isinstance(variable.places, tuple):
+            return list(variable.places)
+    return []
+
+
+def listed(words: Iterable[str]) -> str:
+    """`1`, `1 and 2`, `1, 2 and 3`."""
+    items = list(words)
+    return items[0] if len(items) == 1 else ", ".join(items[:-1]) + " and " + items[-1] if items else ""
+
+
+def said(name: str, view: View) -> str:
+    """A name's value as the technician wrote or chose it, or as a sum gives it; `not noted` where there is none."""
+    linked = view.linked
+    if name in view.given:
+        return _said_given(name, view)
+    if name in linked.limits:
+        return with_unit(linked.limits[name].typed, linked.limits[name].unit)
+    head, _, part = name.partition(".")
+    if head in linked.procedure.sums:
+        return _said_sum(head, part, view)
+    if head == "drum":
+        known = view.state.facts.get(part)
+        data = view.state.drum.get(part)
+        if known is not None:
+            return with_unit(known.typed, known.unit)
+        return with_unit(str(data["typed"]), str(data.get("unit", ""))) if data else NOT_NOTED
+    if part == "outcome":
+        value = view.value(name)
+        return str(value) if value else NOT_NOTED
+    entries = view.entries(name)
+    if not entries:
+        return NOT_NOTED
+    reading = linked.reading(name)
+    if None in entries:
+        return said_entry(entries[None], reading)
+    return ", ".join(f"{place}: {said_entry(e, reading)}" for place, e in entries.items())
+
+
+def said_entry(entry: Entry, reading: Reading | None) -> str:
+    """One entry in words."""
+    if entry.value is None:
+        return NOT_NOTED
+    if reading is not None and reading.choices:
+        return reading.choices.get(entry.value, entry.value)
+    return with_unit(entry.typed, entry.unit)
+
+
+def with_unit(typed: str, unit: str) -> str:
+    """What was typed, with its unit where only figures were typed."""
+    bare = typed.strip().lstrip("+-−").replace(",", ".").replace(".", "", 1).replace("/", "").replace(" ", "")
+    return f"{typed.strip()} {unit}" if unit and bare.isdigit() else typed.strip()
+
+
+def _said_given(name: str, view: View) -> str:
+    data = view.given[name]
+    take = view.linked.procedure.takes.get(name)
+    if data.get("choice") is not None:
+        return (take.choices or {}).get(data["choice"], data["choice"]) if take else str(data["choice"])
+    if data.get("range") is not None:
+        unit = take.range or "" if take else ""
+        return range_from(data["range"]).text(unit, fraction(data["resolution"]) if data.get("resolution") else None)
+    return with_unit(str(data["typed"]), str(data.get("unit", ""))) if data.get("value") is not None else NOT_NOTED
+
+
+def _said_sum(head: str, part: str, view: View) -> str:
+    worked = view.worked(head)
+    if worked is None or (worked.no_result is None and not part):
+        return NOT_NOTED
+    if worked.no_result is not None:
+        return "no result"
+    output = worked.outputs.get(part)
+    if output is None:
+        return NOT_NOTED
+    variable = view.linked.variables.get(f"{head}.{part}")
+    unit = variable.unit if variable else ""
+    if isinstance(output, dict):
+        if "low" in output:
+            return range_from(output).text(unit, variable.resolution if variable else None)
+        return ", ".join(f"{k}: {with_unit(v, unit) if v is not None else NOT_NOTED}" for k, v in output.items())
+    return f"{output} {unit}".strip()
+
+
+def output_of(use: str, name: str) -> Output | None:
+    """The declaration of a sum's output."""
+    signature = SIGNATURES.get(use)
+    return next((o for o in signature.outputs if o.name == name), None) if signature else None
+
+
+# --- what a hand should do -------------------------------------------------------------------------------------
+
+_HAND = {
+    Fraction(1, 16): "a sixteenth",
+    Fraction(1, 8): "an eighth",
+    Fraction(3, 16): "three sixteenths",
+    Fraction(1, 4): "a quarter",
+    Fraction(3, 8): "three eighths",
+    Fraction(1, 2): "half a turn",
+    Fraction(3, 4): "three quarters",
+    Fraction(1): "one turn",
+}
+
+
+def turns_text(moves: Mapping[str, object]) -> str:
+    """`rods 2 and 6: tighten an eighth each; rod 4: loosen a sixteenth`; opposite rods stand together."""
+    groups: dict[Fraction, list[str]] = {}
+    for rod in _in_pairs(list(moves)):
+        turn = moves[rod]
+        if isinstance(turn, Fraction) and turn:
+            groups.setdefault(turn, []).append(rod)
+    if not groups:
+        return "leave every rod"
+    parts = []
+    for turn, rods in groups.items():
+        amount = _HAND.get(abs(turn), f"{decimal_text(abs(turn))} turns")
+        verb = "tighten" if turn > 0 else "loosen"
+        each = " each" if len(rods) > 1 else ""
+        parts.append(f"{'rods' if len(rods) > 1 else 'rod'} {listed(rods)}: {verb} {amount}{each}")
+    return "; ".join(parts)
+
+
+def _in_pairs(rods: list[str]) -> list[str]:
+    count = len(rods)
+    if count % 2:
+        return rods
+    half = count // 2
+    return [rod for first in range(half) for rod in (rods[first], rods[first + half])]
+
+
+# --- judgement -------------------------------------------------------------------------------------------------
+
+
+def judge(value: Fraction, wanted: Range) -> tuple[str, str | None]:
+    """(below, within or above; by how much as decimal text, None where it is within)."""
+    verdict = wanted.verdict(value)
+    if verdict == "below" and wanted.low is not None:
+        return verdict, decimal_text(wanted.low - value)
+    if verdict == "above" and wanted.high is not None:
+        return verdict, decimal_text(value - wanted.high)
+    return verdict, None
+
+
+def judged(entry: Entry) -> str:
+    """The judgement of an entry in words: `within`, `below by 1.5 mm`; empty where nothing was wanted."""
+    if entry.verdict is None:
+        return ""
+    if entry.by is None or entry.by == "0":
+        return entry.verdict
+    return f"{entry.verdict} by {entry.by} {entry.unit}".rstrip()

@@ -1,0 +1,76 @@
+"""Working out sums and noting findings, for the first time or again after a correction."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ..procedure.linked import Linked
+from ..procedure.model import FindingDef, Step
+from ..signatures import SIGNATURES
+from .desk import Desk
+from .inputs import inputs_of, output_data
+from .state import Visit
+from .view import View
+from .wording import render
+
+
+def work_out(desk: Desk, name: str, visit: Visit, again: int | None) -> None:
+    """Work a sum out as of now, or again as of the event it was first worked out at."""
+    view = desk.view(upto=again, visit=visit)
+    use = view.linked.procedure.sums[name].use
+    outputs, no_result, sources = result_of(desk, name, view)
+    desk.emit(
+        "worked",
+        visit=visit.number,
+        run=visit.run,
+        name=name,
+        use=use,
+        version=SIGNATURES[use].version,
+        sources=sources,
+        outputs=outputs,
+        no_result=no_result,
+        again=again,
+    )
+
+
+def result_of(desk: Desk, name: str, view: View) -> tuple[dict[str, Any], str | None, list[int]]:
+    """(outputs as data, why there is no result, the events it rests on) of a sum over what a view sees."""
+    use = view.linked.procedure.sums[name].use
+    given, lacking, sources = inputs_of(name, view)
+    if lacking:
+        return {}, lacking, sources
+    found = desk.bench.compute(use, given)
+    if not isinstance(found, dict):
+        return {}, str(found.why), sources
+    return {key: output_data(use, key, value) for key, value in found.items()}, None, sources
+
+
+def reads(linked: Linked, step: Step, view: View) -> list[int]:
+    """The events that the branches of a step rest on."""
+    key = "branches" if step.branches else "first_of"
+    names: dict[str, None] = {}
+    for index in range(len(step.lines)):
+        bound = linked.conditions.get(("steps", linked.at[step.step], key, index, "when"))
+        if bound is not None:
+            names.update(dict.fromkeys(bound.variables))
+    return sorted({n for name in names for n in view.sources(name)})
+
+
+def find(desk: Desk, name: str, visit: Visit, again: int | None = None) -> None:
+    """Note a finding once a visit, with the readings that prove it."""
+    if again is None and any(f.visit == visit.number and f.finding == name for f in desk.state.found):
+        return
+    view = desk.view(upto=again, visit=visit)
+    finding: FindingDef = view.linked.procedure.findings[name]
+    evidence = sorted({n for reading in finding.evidence for n in view.sources(reading)})
+    desk.emit(
+        "found",
+        visit=visit.number,
+        run=visit.run,
+        finding=name,
+        sentence=render(finding.found, view, ("findings", name, "found")),
+        grade=finding.grade,
+        evidence=evidence,
+        proposes=list(finding.proposes),
+        again=again,
+    )
