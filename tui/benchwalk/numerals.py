@@ -69,7 +69,7 @@ def tidy(text: str) -> str:
 def split_number(text: str) -> tuple[Fraction, str, str | None] | None:
     """The number `text` (tidied) begins with, what follows it without spaces, and its digits as plain decimal text.
 
-    The digits are None for a fraction; the whole is None where `text` begins with no number at all. Raises Misread where
+    The digits are None for a fraction; the answer is None where `text` begins with no number. Raises Misread where
     the number reads in two ways or does not end.
     """
     found = _NUMBER.match(text)
@@ -160,7 +160,5 @@ def _zeros_after_point(value: Fraction) -> int:
 
 
 def rounded(value: Fraction, resolution: Fraction | None) -> Fraction:
-    """`value` at the nearest multiple of `resolution`, half to even; without one, just what `decimal_text` prints."""
-    if resolution is None:
-        return Fraction(decimal_text(value))
-    return round(value / resolution) * resolution
+    """`value` at the nearest multiple of `resolution`, half to even; without one, as it is."""
+    return value if resolution is None else round(value / resolution) * resolution

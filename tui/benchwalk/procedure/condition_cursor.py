@@ -66,7 +66,7 @@ class Cursor:
         if token.text == "otherwise":
             self.fail("'otherwise' stands alone in a branch of its own; it cannot be part of a condition", token)
         if token.kind == "sign" and self.index and self.list[self.index - 1].text in JOINERS:
-            self.fail(f"what is compared? Say the name again before {quoted(token.text)}", token)
+            self.fail(f"say the name again before {quoted(token.text)}, so that it is plain what is compared", token)
         if token.text in RESERVED:
             self.fail(f"{quoted(token.text)} has a meaning of its own here; expected a name or a number", token)
         self.fail(f"expected the name of a reading or a number, but {self.shown(token)} was found", token)

@@ -143,6 +143,8 @@ class _Parser(Cursor):
         first = last = self.token
         if first.text == "!":
             self.fail("'!' is not a word of this language; write 'not (...)'", first)
+        if first.text[0] in "\"'":
+            self.fail(f"names and numbers stand without quotes, but {self.shown(first)} was found", first)
         if not first.text[0].isalnum() and first.text[0] not in LEADS:
             self.fail(f"{self.shown(first)} is neither a name nor a number", first)
         while self.token.kind == "word" and self.token.text not in STOPS:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from ..errors import Misread
 from ..quantities import Range, parse_range
 from . import model
@@ -106,10 +108,21 @@ def _range(linked: Linked, text: str | None, unit: str, path: Path) -> Range | N
     if text is None:
         return None
     try:
-        return parse_range(text, unit)
+        return parse_range(_LIMIT.sub(lambda word: _limit_text(linked, word[0]), text), unit)
     except Misread as error:
         linked.say("quantity", error.message, *path)
         return None
+
+
+_LIMIT = re.compile(r"[a-z][a-z0-9]*(?:_[a-z0-9]+)*")
+
+
+def _limit_text(linked: Linked, word: str) -> str:
+    """A limit's value where its name stands in a range; any other word as it is."""
+    limit = linked.limits.get(word)
+    if limit is None:
+        return word
+    return f"{limit.value.numerator}/{limit.value.denominator} {limit.unit}" if limit.value.denominator > 1 else f"{limit.value} {limit.unit}"
 
 
 def _wanted(linked: Linked, name: str, reading: model.Reading, unit: str) -> Range | tuple[str, ...] | str | None:

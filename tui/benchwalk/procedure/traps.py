@@ -21,7 +21,7 @@ from .findings import Finding, Related
 from .tree_nodes import Seq
 from .tree_source import Source
 from .yaml_notes import Notes
-from .yaml_table import TRAPS, Trap
+from .yaml_table import TRAPS, Trap, said
 from .yaml_text import bad_character, named, without_bad
 
 __all__ = ["TRAPS", "WORDS", "Trap", "Watch"]
@@ -85,7 +85,8 @@ class Watch(Notes):
         found = _ENTRY.search(self.text, start, event.end_mark.index)
         if found:
             related = (Related(self.source.pos(start), "the text begins here"),)
-            self.tell("yaml-indent", found.start(1), "this entry is read as more of the text above", related)
+            message = said("yaml-indent", found="this entry stands too deep for a list and is read as more of a text")
+            self.add("yaml-indent", found.start(1), message, related)
 
     def number(self, event: Any, key: Any) -> None:
         """A value that begins like a number: digits that another reader would not keep."""

@@ -67,9 +67,11 @@ class Document:
         node, at = self.partial, self.root_at
         for part in path:
             if isinstance(node, Map) and str(part) in node:
-                node, at = node[str(part)], node.value_offset(str(part))
+                at = node.value_offset(str(part))
+                node = node[str(part)]
             elif isinstance(node, Seq) and isinstance(part, int) and 0 <= part < len(node):
-                node, at = node[part], node.item_offset(part)
+                at = node.item_offset(part)
+                node = node[part]
         return self._source.inside(at, node, index) if isinstance(node, str) else pos
 
     def _walk(self, path: tuple[str | int, ...], *, of_key: bool) -> Pos:

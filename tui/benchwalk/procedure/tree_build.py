@@ -27,9 +27,12 @@ from .tree_nodes import Map, Node, Seq
 from .tree_source import Source
 from .yaml_errors import explain
 from .yaml_reader import events_of
+from .yaml_table import MOST_DEEP
 
-MOST_DEEP = 40
 MOST_NODES = 500_000
+
+# What PyYAML's own reader raises on an escape beyond the last character, among others; libyaml never does.
+_SLOW_READER = (ValueError, OverflowError, IndexError)
 
 _OPEN: Any = object()  # a mapping waits for its next key
 _DROP: Any = object()  # the value of a key that was refused
@@ -63,8 +66,8 @@ class Builder:
             self._events()
         except YAMLError as error:
             watch.syntax(*explain(error, self._source, self._text, self._last, watch.suspects))
-        except ValueError as error:  # PyYAML's own reader, on an escape beyond the last character
-            watch.unread(self._last, error)
+        except _SLOW_READER:
+            watch.unread(self._last)
         except _Stop:
             pass
         else:
@@ -84,7 +87,7 @@ class Builder:
         while True:
             try:
                 event: Any = next_event()
-            except (YAMLError, ValueError):
+            except (YAMLError, *_SLOW_READER):
                 self._last = at
                 raise
             kind = type(event)
@@ -140,7 +143,7 @@ class Builder:
                         stack.append((into, marks, _OPEN))
                     marks.append(at)
                 if len(stack) > MOST_DEEP:
-                    watch.too_deep(event, MOST_DEEP)
+                    watch.too_deep(event)
                     raise _Stop
                 key = _OPEN if kind is MappingStartEvent else None
                 into, marks = value, inner

@@ -30,6 +30,7 @@ _STARTERS = {
     "`": "yaml-backtick",
 }
 _KEY_BEFORE = re.compile(r"(?:^|[\s{,\[])[^\s:#]+[ \t]*:[ \t]+\S")
+_DOCUMENT = re.compile(r"(?:\A|[\r\n])(?:---|\.\.\.)(?=\s)")
 _LONGEST_KEY = 1024
 
 
@@ -73,6 +74,10 @@ def _dash(case: Case) -> Finding:
     return case.say("yaml-dash", case.at)
 
 
+def _deep(case: Case) -> Finding:
+    return case.say("yaml-too-deep", case.at)
+
+
 def _question(case: Case) -> Finding:
     return case.say("yaml-question", case.at)
 
@@ -82,6 +87,8 @@ def _colon(case: Case) -> Finding:
     start, before = min(case.last, case.at), case.text[case.line_start(case.at) : case.at]
     if case.line(start) < case.line(case.at) and case.last_char not in "\"'[{":
         # The plain text began on a line above, so this line was read as going on with it.
+        if case.first_on_line(start) and case.indent(start) == case.indent(case.at):
+            return case.no_space(start) or _no_key(case, start)
         begun = case.related(start, "the text it is taken to belong to begins here")
         line = case.line_start(case.at) + len(before) - len(before.lstrip(" "))
         said_so = "this line stands deeper than the key above it and is read as more of its text"
@@ -96,12 +103,12 @@ def _colon(case: Case) -> Finding:
 def _no_colon(case: Case) -> Finding:
     """A line that is no key."""
     cut = case.cut(case.line_above(case.since))
-    line = shortened(case.source.lines[case.line(case.since)].strip())
-    return (
-        case.no_space(case.since)
-        or (cut[1] if cut else None)
-        or case.say("yaml-no-key", case.since, f"'{line}' has no colon, so it is no key")
-    )
+    return case.no_space(case.since) or (cut[1] if cut else None) or _no_key(case, case.since)
+
+
+def _no_key(case: Case, start: int) -> Finding:
+    line = shortened(case.source.lines[case.line(start)].strip())
+    return case.say("yaml-no-key", start, f"'{line}' has no colon, so it is no key")
 
 
 def _block(case: Case) -> Finding:
@@ -129,7 +136,7 @@ def _after_value(case: Case) -> Finding:
     start = case.line_start(case.at)
     closer = case.text[start : case.at].rstrip()[-1:]
     if closer in ("]", "}"):
-        start = opener(case.text, start, case.at)
+        start = opener(case.text, start, case.at, start)
         if case.text.startswith("{{", start):
             return case.say("yaml-braces", start)
         return case.say("yaml-bracket" if closer == "]" else "yaml-brace", start)
@@ -155,6 +162,9 @@ def _nothing(case: Case) -> Finding:
         return case.say("yaml-stray", case.at, case.char)
     if case.char == "-":
         return case.say("yaml-dash", case.at)
+    start = opener(case.text + "]", 0, len(case.text) + 1, -1)
+    if not case.text[case.at :].strip() and start >= 0:
+        return case.unclosed(start)
     return case.say("yaml-syntax", case.at, "a value is expected here")
 
 
@@ -175,7 +185,12 @@ def _directive(case: Case) -> Finding:
 
 
 def _document(case: Case) -> Finding:
-    return case.say("yaml-second-document", case.at)
+    """The whole text has ended, and more follows."""
+    if _DOCUMENT.search(case.text, 0, case.at):
+        return case.say("yaml-second-document", case.at)
+    if not case.first_on_line(case.at):
+        return case.quoted(case.last) if case.last_char in ("'", '"') else _after_value(case)
+    return case.say("yaml-syntax", case.at, "what stands here belongs to nothing above it")
 
 
 def _spaces(count: int) -> str:
@@ -184,6 +199,7 @@ def _spaces(count: int) -> str:
 
 # The more precise words stand first.
 _EXPLANATIONS: tuple[tuple[str, Callable[[Case], Finding]], ...] = (
+    (r"nesting depth", _deep),
     (r"tab character", _tab),
     (r"cannot start any token", _token),
     (r"scanning an? (alias|anchor|tag)|undefined tag|parsing a tag|expected URI", _starter),

@@ -67,8 +67,8 @@ def item_start(text: str, opening: int, end: int) -> int:
     return start
 
 
-def opener(text: str, start: int, end: int) -> int:
-    """The offset of the bracket that the last closing bracket of text[start:end] closes; `start` if there is none."""
+def opener(text: str, start: int, end: int, none: int) -> int:
+    """The offset of the bracket that the last closing bracket of text[start:end] closes; `none` if there is none."""
     depth = 0
     for at in range(end - 1, start - 1, -1):
         if text[at] in "]}":
@@ -77,4 +77,4 @@ def opener(text: str, start: int, end: int) -> int:
             depth -= 1
             if depth == 0:
                 return at
-    return start
+    return none

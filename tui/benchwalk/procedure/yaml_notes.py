@@ -11,6 +11,7 @@ from .tree_source import Source
 from .yaml_table import ADVICE, said
 
 MOST_FINDINGS = 200
+MOST_ADVICE = 50
 
 # What is told of a line already and makes the reader stumble there: its own complaint would only repeat it.
 _CAUSES = frozenset(
@@ -37,20 +38,23 @@ class Notes:
         self.source = source
         self.text = text
         self.findings = findings
+        self._kept = {"error": 0, "advice": 0}
 
     @property
     def full(self) -> bool:
         """Whether no further finding would be kept."""
-        return len(self.findings) > MOST_FINDINGS
+        return self._kept["error"] > MOST_FINDINGS
 
     def add(self, rule: str, offset: int, message: str, related: tuple[Related, ...] = ()) -> None:
-        """Keep a finding at an offset; beyond the two hundredth nothing is kept, and that is said once."""
-        if self.full:
-            return
-        if len(self.findings) == MOST_FINDINGS:
-            rule, related = "yaml-many", ()
-            message = f"more than {MOST_FINDINGS} things are wrong; those after this place are not shown"
+        """Keep a finding at an offset. Beyond the cap of its severity nothing is kept, and that is said once."""
         severity = "advice" if rule in ADVICE else "error"
+        kept, most = self._kept[severity], MOST_FINDINGS if severity == "error" else MOST_ADVICE
+        if kept > most:
+            return
+        if kept == most:
+            rule, related, what = "yaml-many", (), "things are wrong" if severity == "error" else "pieces of advice"
+            message = f"more than {most} {what}; those after this place are not shown"
+        self._kept[severity] += 1
         self.findings.append(Finding(rule, message, self.source.pos(offset), severity, related))
 
     def tell(self, rule: str, offset: int, found: str = "", related: tuple[Related, ...] = ()) -> None:
@@ -91,10 +95,9 @@ class Notes:
 
     # --- the whole ---
 
-    def too_deep(self, event: Any, most: int) -> None:
+    def too_deep(self, event: Any) -> None:
         """Nesting beyond the cap."""
-        message = f"lists and keys stand more than {most} levels deep here; at most {most} are read"
-        self.add("yaml-too-deep", event.start_mark.index, message)
+        self.tell("yaml-too-deep", event.start_mark.index)
 
     def too_many(self, event: Any, most: int) -> None:
         """More values than the cap."""
@@ -119,9 +122,9 @@ class Notes:
         elif isinstance(root, str):
             self.tell("yaml-bare-text", len(self.text) - len(self.text.lstrip()), root)
 
-    def unread(self, offset: int, error: Exception) -> None:
+    def unread(self, offset: int) -> None:
         """The reader failed in a way of its own somewhere after an offset."""
-        self.tell("yaml-syntax", offset, f"after this place the text cannot be read ({error})")
+        self.tell("yaml-syntax", offset, "what follows cannot be read")
 
     def syntax(self, finding: Finding, line: int) -> None:
         """The reader's complaint, made on `line` (from 1), unless what caused it is told already."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+MOST_DEEP = 40
 QUOTE = "put the whole text in quotes"
 
 
@@ -230,6 +231,13 @@ _ALL = (
         '"[a, b]": turn\n',
     ),
     Trap(
+        "yaml-too-deep",
+        f"lists and keys stand more than {MOST_DEEP} levels deep here",
+        f"put fewer inside one another; {MOST_DEEP} levels are read",
+        "a: " + "[" * 41 + "]" * 41 + "\n",
+        "a: " + "[" * 39 + "]" * 39 + "\n",
+    ),
+    Trap(
         "yaml-second-document",
         "a second document begins here",
         "one file holds one; move it to a file of its own",
@@ -300,6 +308,16 @@ _ALL = (
         "a: [b, c]\n",
     ),
 )
+
+OTHERS: dict[str, str] = {
+    "yaml-binary": "the file is no text",
+    "yaml-control": "a control, invisible or direction-turning character stands in the text, or an escape makes one",
+    "yaml-encoding": "the file is not UTF-8; the first byte that is not is named",
+    "yaml-many": "so much is wrong that the rest is not shown",
+    "yaml-too-big": "the file is larger than is read",
+    "yaml-too-many": "the file holds more keys and values than are read",
+}
+"""The rules of reading that are about the file rather than its YAML, with what each means."""
 
 TRAPS: dict[str, Trap] = {trap.rule: trap for trap in _ALL}
 ADVICE = frozenset(trap.rule for trap in _ALL if trap.severity == "advice")

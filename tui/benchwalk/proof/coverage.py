@@ -54,11 +54,11 @@ class Swallowed:
         )
 
     def text(self) -> str:
-        """In words: "`lie` none or some; `gap` above what is wanted"; "" when nothing is taken alone."""
-        parts = [f"`{name}` {' or '.join(words)}" for name, words in self.choices.items()]
-        parts += [f"`{name}` {' or '.join(regions)} what is wanted" for name, regions in self.regions.items()]
-        parts += [f"`{text}`" for name, text in self.ranges.items() if name not in self.regions]
-        parts += [f"`{name}` missing" for name in self.missing]
+        """In words: "'lie' none or some; 'gap' above what is wanted"; "" when nothing is taken alone."""
+        parts = [f"'{name}' {' or '.join(words)}" for name, words in self.choices.items()]
+        parts += [f"'{name}' {' or '.join(regions)} what is wanted" for name, regions in self.regions.items()]
+        parts += [f"'{text}'" for name, text in self.ranges.items() if name not in self.regions]
+        parts += [f"'{name}' missing" for name in self.missing]
         return "; ".join(parts)
 
 

@@ -21,14 +21,14 @@ class Sign:
 
 @dataclass(frozen=True)
 class Open:
-    """Begin a job: its id and kind (customer, practice, rehearsal), the texts it pins, and what is known of the drum."""
+    """Begin a job: its id and kind (customer, practice, rehearsal), the text it is worked to, what is known of the
+    drum, what the procedure takes (where another would hand it in), and what else the shop notes of it."""
 
     job: str
     kind: str
-    procedure: str
     text: str
     drum: dict[str, str] = field(default_factory=dict)
-    texts: dict[str, str] = field(default_factory=dict)
+    given: dict[str, str] = field(default_factory=dict)
     note: dict[str, str] = field(default_factory=dict)
 
 

@@ -48,7 +48,7 @@ def _begin(desk: Desk, here: Now) -> None:
         procedure=root.id,
         revision=str(root.procedure.revision),
         title=root.procedure.title,
-        given={},
+        given=desk.state.given,
         back=False,
     )
 

@@ -23,10 +23,11 @@ from .state import State
 class Decision:
     """The events an act comes to, and the refusal if it is refused (some refusals are events too).
 
-    `question` says that the act may be done again on purpose.
+    `question` says that the act may be done again on purpose. `state` is what the job is once the events are written.
     """
 
     events: tuple[Event, ...]
+    state: State
     refusal: str | None = None
     question: bool = False
 
@@ -43,12 +44,12 @@ def decide(state: State, act: acts.Act, who: str, bench: Bench) -> Decision:
     except signing.NotAllowed as refused:
         kept = Desk(state, who, bench)
         kept.emit("turned_away", act=type(act).__name__, why=refused.message)
-        return Decision(tuple(kept.events), refused.message)
+        return Decision(tuple(kept.events), kept.state, refused.message)
     except Question as question:
-        return Decision((), question.message, question=True)
+        return Decision((), state, question.message, question=True)
     except Refused as refused:
-        return Decision((), refused.message)
-    return Decision(tuple(desk.events))
+        return Decision((), state, refused.message)
+    return Decision(tuple(desk.events), desk.state)
 
 
 def proceed(state: State, who: str, bench: Bench) -> Decision:
@@ -57,8 +58,8 @@ def proceed(state: State, who: str, bench: Bench) -> Decision:
     try:
         advance(desk)
     except Refused as refused:
-        return Decision((), refused.message)
-    return Decision(tuple(desk.events))
+        return Decision((), state, refused.message)
+    return Decision(tuple(desk.events), desk.state)
 
 
 _ANYBODY = (acts.Open, acts.TakeOn, acts.Note, acts.Resume, acts.SettleProblem, acts.ReleaseJob, acts.SignAgain)

@@ -23,7 +23,8 @@ class Bench:
 
     `books` gives a procedure by the hash of its text; `compute` works a sum out; `roles` and `names` tell who people
     are; `now` is the time with offset. `overrules`, `releases`: the roles that may take another branch and release a
-    job. `one_person`: the shop's policy that the same hand may look a second time after `second_look`.
+    job. `assumed` gives, in a rehearsal, the outputs (or the reason for none) that a sum is taken to have at a path.
+    `one_person`: the shop's policy that the same hand may look a second time after `second_look`.
     """
 
     books: Callable[[str], Linked]
@@ -34,6 +35,7 @@ class Bench:
     overrules: str = "senior"
     releases: str = "senior"
     one_person: bool = False
+    assumed: Callable[[str, str], dict[str, Any] | str | None] | None = None
     second_look: timedelta = timedelta(minutes=10)
 
 

@@ -14,7 +14,7 @@ VERSION = 1
 
 KINDS: dict[str, tuple[str, ...]] = {
     # the job
-    "opened": ("job", "kind", "procedure", "revision", "title", "text", "content", "texts", "drum", "note"),
+    "opened": ("job", "kind", "procedure", "revision", "title", "text", "content", "texts", "drum", "given", "note"),
     "readied": ("needs", "waived", "hazards"),
     "fact": ("name", "typed", "value", "unit"),
     "paused": ("note", "between_stages"),

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from . import fold_job, fold_record, fold_route
 from .events import Event
-from .state import State
+from .state import State, Visit
 
 
 def fold(state: State, event: Event) -> State:
@@ -30,25 +30,31 @@ def replay(events: Iterable[Event]) -> State:
 
 
 def copy(state: State) -> State:
-    """A state of its own: containers are new, and so is everything in them that later events may change."""
+    """A state of its own. Containers are new; what stands in them is shared, for `put` replaces what it changes there
+    and writes only into visits that are still open, of which the copy has its own."""
     after = replace(state)
     after.texts = dict(state.texts)
     after.drum = dict(state.drum)
     after.people = list(state.people)
-    after.facts = {k: replace(v, before=list(v.before)) for k, v in state.facts.items()}
-    after.problems = [dict(p) for p in state.problems]
-    after.visits = [replace(v, confirmed=dict(v.confirmed), worked=list(v.worked)) for v in state.visits]
-    after.entries = {n: replace(e, before=list(e.before)) for n, e in state.entries.items()}
-    after.readings = {k: [after.entries[e.n] for e in v] for k, v in state.readings.items()}
-    after.sums = {k: [replace(w) for w in v] for k, v in state.sums.items()}
+    after.facts = dict(state.facts)
+    after.problems = list(state.problems)
+    after.visits = [v if v.closed else own(v) for v in state.visits]
+    after.entries = dict(state.entries)
+    after.readings = {k: list(v) for k, v in state.readings.items()}
+    after.sums = {k: list(v) for k, v in state.sums.items()}
     after.results = {k: list(v) for k, v in state.results.items()}
     after.counts = dict(state.counts)
-    after.took = [replace(t) for t in state.took]
-    after.found = [replace(f) for f in state.found]
-    after.signs = [replace(s) for s in state.signs]
+    after.took = list(state.took)
+    after.found = list(state.found)
+    after.signs = list(state.signs)
     after.notes = list(state.notes)
     after.unsettled = list(state.unsettled)
     return after
+
+
+def own(visit: Visit) -> Visit:
+    """A copy of a visit that may be written into."""
+    return replace(visit, confirmed=dict(visit.confirmed), worked=list(visit.worked))
 
 
 def put(state: State, event: Event) -> None:

@@ -10,6 +10,7 @@ def _opened(s: State, e: Event) -> None:
     s.job, s.kind, s.procedure, s.revision = e["job"], e["kind"], e["procedure"], e["revision"]
     s.title, s.text, s.content = e["title"], e["text"], e["content"]
     s.texts, s.drum = dict(e["texts"]), dict(e["drum"])
+    s.given, s.note = dict(e["given"]), dict(e["note"])
     s.opened_at, s.opened_by, s.person = e["at"], e["who"], e["who"]
     s.people = [e["who"]]
 
@@ -33,7 +34,7 @@ def _resumed(s: State, e: Event) -> None:
     s.paused = None
     s.recheck = True
     here = s.here()
-    if here is not None:
+    if here is not None and here.closed is None:
         here.acked = False
 
 
@@ -51,7 +52,7 @@ def _taken_on(s: State, e: Event) -> None:
         s.people.append(e["who"])
     s.recheck = True
     here = s.here()
-    if here is not None:
+    if here is not None and here.closed is None:
         here.acked = False
         here.who = e["who"]
 
@@ -63,9 +64,7 @@ def _problem(s: State, e: Event) -> None:
 
 def _problem_settled(s: State, e: Event) -> None:
     s.problem = None
-    for problem in s.problems:
-        if problem["n"] == e["problem"]:
-            problem["settled"] = e["text"]
+    s.problems = [p | {"settled": e["text"]} if p["n"] == e["problem"] else p for p in s.problems]
 
 
 def _noted(s: State, e: Event) -> None:

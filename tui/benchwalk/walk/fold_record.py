@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Any
+
 from .events import Event
 from .state import Entry, Found, SignOff, State, Worked
 
@@ -88,9 +91,10 @@ def _settle(s: State, n: int) -> None:
 
 def _worked(s: State, e: Event) -> None:
     if e["again"]:
-        for worked in s.sums[(e["run"], e["name"])]:
+        many = s.sums[(e["run"], e["name"])]
+        for i, worked in enumerate(many):
             if worked.n == e["again"]:
-                worked.outputs, worked.no_result, worked.latest = e["outputs"], e["no_result"], e["n"]
+                many[i] = replace(worked, outputs=e["outputs"], no_result=e["no_result"], latest=e["n"])
         _settle(s, e["again"])
         return
     s.sums.setdefault((e["run"], e["name"]), []).append(
@@ -112,9 +116,9 @@ def _worked(s: State, e: Event) -> None:
 
 def _found(s: State, e: Event) -> None:
     if e["again"]:
-        for found in s.found:
+        for i, found in enumerate(s.found):
             if found.n == e["again"]:
-                found.sentence, found.latest = e["sentence"], e["n"]
+                s.found[i] = replace(found, sentence=e["sentence"], latest=e["n"])
         _settle(s, e["again"])
         return
     s.found.append(
@@ -132,18 +136,27 @@ def _found(s: State, e: Event) -> None:
     )
 
 
+def _change(s: State, of: int, **fields: Any) -> None:
+    """Put a changed entry where the old one stood."""
+    old = s.entries[of]
+    entry = replace(old, **fields)
+    s.entries[of] = entry
+    if entry.visit == 0:
+        s.facts[entry.name] = entry
+        return
+    many = s.readings[(entry.run, entry.name)]
+    many[next(i for i, e in enumerate(many) if e.n == of)] = entry
+
+
 def _corrected(s: State, e: Event) -> None:
-    entry = s.entries[e["of"]]
-    entry.before.append((entry.typed, entry.value or "", e["n"]))
-    entry.typed, entry.value, entry.unit, entry.odd = e["typed"], e["value"], e["unit"], e["odd"]
-    entry.verdict, entry.by, entry.against = e["verdict"], e["by"], e["against"]
-    entry.why = None
+    old = s.entries[e["of"]]
+    kept = {key: e[key] for key in ("typed", "value", "unit", "odd", "verdict", "by", "against")}
+    _change(s, e["of"], **kept, why=None, before=(*old.before, (old.typed, old.value or "", e["n"])))
     s.unsettled = sorted({*s.unsettled, *e["touches"]})
 
 
 def _rejudged(s: State, e: Event) -> None:
-    entry = s.entries[e["of"]]
-    entry.verdict, entry.by = e["verdict"], e["by"]
+    _change(s, e["of"], verdict=e["verdict"], by=e["by"])
     _settle(s, e["of"])
 
 
@@ -151,18 +164,18 @@ def _stands(s: State, e: Event) -> None:
     _settle(s, e["took"])
 
 
+def _mark(s: State, took: int, state: str) -> None:
+    s.took = [replace(t, state=state) if t.n == took else t for t in s.took]
+
+
 def _diverged(s: State, e: Event) -> None:
     s.diverged = e["took"]
-    for took in s.took:
-        if took.n == e["took"]:
-            took.state = "diverged"
+    _mark(s, e["took"], "diverged")
     _settle(s, e["took"])
 
 
 def _accepted(s: State, e: Event) -> None:
-    for took in s.took:
-        if took.n == e["took"]:
-            took.state = "accepted"
+    _mark(s, e["took"], "accepted")
     s.diverged = None
 
 
@@ -183,9 +196,7 @@ def _signed(s: State, e: Event) -> None:
     )
     s.signs.append(sign)
     if not refused and e["again"]:
-        for old in s.signs:
-            if old.n == e["again"]:
-                old.renewed = e["n"]
+        s.signs = [replace(old, renewed=e["n"]) if old.n == e["again"] else old for old in s.signs]
         return
     visit.hold = f"refused for {e['refused_for']}" if refused and e["refused_for"] else e["what"]
 
@@ -199,9 +210,7 @@ def _told(s: State, e: Event) -> None:
 
 
 def _voided(s: State, e: Event) -> None:
-    for sign in s.signs:
-        if sign.n == e["sign_off"]:
-            sign.void = e["because"]
+    s.signs = [replace(sign, void=e["because"]) if sign.n == e["sign_off"] else sign for sign in s.signs]
     _settle(s, e["sign_off"])
 
 

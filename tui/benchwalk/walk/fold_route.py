@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from .events import Event
 from .state import Frame, Result, State, Took, Visit
 
@@ -123,12 +125,13 @@ def _ended(s: State, e: Event) -> None:
 def _went_back(s: State, e: Event) -> None:
     struck = set(e["struck"])
     for number in struck:
-        s.visits[number - 1].struck = True
+        s.visits[number - 1] = replace(s.visits[number - 1], struck=True)
     target = s.visits[e["visit"] - 1]
     s.frames = target.frames
-    for sign in s.signs:
-        if sign.visit in struck and sign.void is None:
-            sign.void = "the walk went back over it"
+    s.signs = [
+        replace(sign, void="the walk went back over it") if sign.visit in struck and sign.void is None else sign
+        for sign in s.signs
+    ]
     s.unsettled = []
     s.diverged = None
     s.ended, s.accounted = None, False

@@ -10,12 +10,13 @@ from ..procedure.linked import Linked
 from ..quantities import parse_quantity, parse_range
 from . import acts
 from .desk import Desk
-from .figures import exact
+from .figures import exact, range_data
 from .phase import Now
 from .view import fraction
 
 
 def open_job(desk: Desk, here: Now, act: acts.Open) -> None:
+    """Open the job: its texts are pinned by hash, and what is known of the drum stands first."""
     root = desk.book(act.text)
     if act.kind not in ("customer", "practice", "rehearsal"):
         raise Refused(f"a job is customer, practice or rehearsal, not '{act.kind}'")
@@ -31,6 +32,7 @@ def open_job(desk: Desk, here: Now, act: acts.Open) -> None:
         content=root.content,
         texts={root.id: root.text, **root.all_texts()},
         drum=drum,
+        given=taken_data(root, act.given),
         note=dict(act.note),
     )
 
@@ -42,6 +44,29 @@ def fact_data(name: str, typed: str) -> dict[str, Any]:
         return {"typed": typed, "value": typed, "unit": ""}
     quantity = parse_quantity(typed, fact.unit, whole=fact.kind == "whole")
     return {"typed": quantity.typed, "value": exact(quantity.value), "unit": fact.unit}
+
+
+def taken_data(root: Linked, given: dict[str, str]) -> dict[str, Any]:
+    """What a procedure takes, handed in by hand instead of by another; Refused where something is missing or wrong."""
+    found: dict[str, Any] = {}
+    for name in given:
+        if name not in root.procedure.takes:
+            raise Refused(f"'{root.id}' takes no '{name}'")
+    for name, take in root.procedure.takes.items():
+        typed = given.get(name, "").strip()
+        if not typed:
+            wish = " or ".join(take.choices) if take.choices else f"in {take.range or take.unit}"
+            raise Refused(f"'{root.id}' is run by other procedures and takes '{name}' ({wish}); give it to walk it alone")
+        if take.choices:
+            if typed not in take.choices:
+                raise Refused(f"'{name}' is one of {', '.join(take.choices)}, and '{typed[:40]}' is not")
+            found[name] = {"choice": typed, "sources": []}
+        elif take.range:
+            found[name] = {"range": range_data(parse_range(typed, take.range)), "resolution": None, "sources": []}
+        else:
+            quantity = parse_quantity(typed, take.unit or "")
+            found[name] = {"typed": quantity.typed, "value": exact(quantity.value), "unit": take.unit, "sources": []}
+    return found
 
 
 def ready(desk: Desk, here: Now, act: acts.Ready) -> None:

@@ -89,7 +89,7 @@ class Entry:
     odd: bool = False
     why: str | None = None
     late_at: str | None = None
-    before: list[tuple[str, str, int]] = field(default_factory=list)
+    before: tuple[tuple[str, str, int], ...] = ()
 
 
 @dataclass(slots=True)
@@ -175,6 +175,8 @@ class State:
     opened_at: str = ""
     opened_by: str = ""
     drum: dict[str, Any] = field(default_factory=dict)
+    given: dict[str, Any] = field(default_factory=dict)
+    note: dict[str, str] = field(default_factory=dict)
     person: str = ""
     people: list[str] = field(default_factory=list)
     readied: bool = False
