@@ -143,7 +143,8 @@ def test_numbers_are_exact() -> None:
 
 def test_missing_is_neither_and_so_is_its_not() -> None:
     """A test of a value that was not recorded is neither true nor false, nor is its opposite; `is missing` is true."""
-    for text in ("a < 3", "not (a < 3)", "lie is all", "lie is not all", "lie is within", "gap is below", "a < 3 or b < 1"):
+    unknown = ("a < 3", "not (a < 3)", "lie is all", "lie is not all", "lie is within", "gap is below", "a < 3 or b < 1")
+    for text in unknown:
         assert answer(text) is None
     assert answer("a is missing") is True
     assert answer("picture is not missing") is False
@@ -235,6 +236,6 @@ def test_fixed_wanted_agrees_with_the_range_itself(verdict: str, low_open: bool,
     wanted = Range(F(2), F(4), low_open, high_open)
     scope = Names([Variable("x", "number", "mm", wanted=wanted)])
     bound = bind(parse_condition(f"x is {verdict}"), scope)
-    for quarter in range(0, 25):
+    for quarter in range(25):
         value = F(quarter, 4)
         assert evaluate(bound, Seen({"x": value})) is (wanted.verdict(value) == verdict)

@@ -17,7 +17,7 @@ import pytest
 from house import PACKAGE, modules, need, parsed, shown
 
 HEAVY = ("textual", "numpy", "scipy", "jinja2")
-PURE = ("quantities", "signatures", "procedure", "walk", "proof")  # no clock, no disk, no chance
+PURE = ("quantities", "notes", "units", "numerals", "signatures", "procedure", "walk", "proof")  # no clock, no disk, no chance
 LIGHT = ("errors", *PURE, "job")
 
 # For a pure module: what it may not import, what it may not call by name, what it may not call on anything.

@@ -77,7 +77,7 @@ def _measured(text: str, unit: str, whole: bool = False) -> tuple[Quantity, str]
     number, word, _ = read
     written = spelled(word, unit) if word else ""
     if written is None:
-        raise Misread(f"{shown(word)} after the number is not a unit known here; type it such as {example(unit)}")
+        raise Misread(f"{shown(word)} after the number is no unit that fits here; type it such as {example(unit)}")
     if written and dimension(written) != dimension(unit):
         raise Misread(f"{shown(clean)} is {dimension(written)}; {_wanted(unit)} is asked for, such as {example(unit)}")
     value = convert(number, written, unit) if written else number

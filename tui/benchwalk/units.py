@@ -83,7 +83,7 @@ def dimension(unit: str) -> str:
 
 
 def spelled(word: str, asked: str) -> str | None:
-    """The unit that `word` means where a value in `asked` (canonical) is wanted; None where it means no unit at all.
+    """The unit that `word` means where a value in `asked` (canonical) is wanted; None where it means none, or two.
 
     The answer may be of another dimension: that is for the caller to refuse. A sole degree sign after a temperature is
     the temperature asked for.
@@ -98,7 +98,8 @@ def spelled(word: str, asked: str) -> str | None:
         return asked
     elif (dimension(asked), word) in _BY_SPELLING:
         return _BY_SPELLING[dimension(asked), word]
-    return next(iter(sorted(_ANY_DIMENSION.get(word, ()))), None)
+    names = _ANY_DIMENSION.get(word, set())
+    return next(iter(names)) if len(names) == 1 else None
 
 
 def convert(value: Fraction, from_unit: str, to_unit: str) -> Fraction:

@@ -12,9 +12,11 @@ from typing import Annotated, Any
 from pydantic import AfterValidator, BeforeValidator, Field
 from pydantic_core import PydanticCustomError
 
+from ..quantities import canonical_unit
+from .condition_cursor import RESERVED
+
 ID = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*\Z")
 NAME = re.compile(r"[a-z][a-z0-9]*(?:_[a-z0-9]+)*\Z")
-RESERVED = frozenset(["below", "within", "above", "missing", "released", "refused", "otherwise", "any", "all", "min", "max", "not", "and", "or"])
 
 
 def wrong(sentence: str) -> PydanticCustomError:
@@ -91,5 +93,6 @@ Whole = Annotated[
 ]
 YesNo = Annotated[bool, BeforeValidator(_yes, json_schema_input_type=bool)]
 Texts = Annotated[list[Text], BeforeValidator(_listed, json_schema_input_type=str | list[str])]
+Unit = Annotated[Text, AfterValidator(canonical_unit)]
 Names = Annotated[list[Text], BeforeValidator(_listed, json_schema_input_type=str | list[str])]
 TextsOrNone = Annotated[list[Text], BeforeValidator(_list_or_none, json_schema_input_type=str | list[str])]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from ..errors import Misread
-from ..quantities import Range, parse_range
+from ..quantities import Range, canonical_unit, parse_range
 from . import model
 from .facts import FACTS
 from .linked import Linked, Path, quantity_or_none
@@ -57,7 +57,7 @@ def _renamed(v: Variable, name: str, sure: tuple[str, tuple[str, ...]]) -> Varia
 
 def _own_unit(text: str) -> str:
     unit = text.strip().lstrip("-+0123456789.,/½¼¾ ").strip()
-    return "mm" if unit in ('"', "in", "inch", "inches") else unit
+    return canonical_unit(unit)
 
 
 def _add(linked: Linked, variable: Variable, path: Path) -> None:

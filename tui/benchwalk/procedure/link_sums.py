@@ -62,7 +62,8 @@ def link_sums(linked: Linked) -> None:
 def _output(linked: Linked, name: str, sum_: model.Sum, output: Output) -> Variable:
     unit = output.unit
     if unit == "same":
-        unit = _unit_of(linked, next(iter(sum_.with_.values()), ""))
+        first = SIGNATURES[sum_.use].inputs[0].name
+        unit = _unit_of(linked, sum_.with_.get(first, ""))
     possible = Range(output.low, output.high) if output.low is not None or output.high is not None else None
     kind = {"placed": "number"}.get(output.kind, output.kind)
     places = ROD if output.kind == "placed" else None
@@ -101,8 +102,12 @@ def _argument(linked: Linked, name: str, sum_: model.Sum, key: str, text: str) -
         linked.say("unknown-name", f"'{wish.name}' is no reading, limit, sum or fact here{meant(wish.name, known)}", *at)
         return
     unit = variable.unit if variable is not None else (limit.unit if limit else "")
-    if given.kind != "choice" and given.unit not in (None, "same") and dimension(unit) != dimension(given.unit):
-        linked.say("units", f"'{key}' is wanted in {given.unit or 'plain numbers'}, and '{wish.name}' is in {unit or 'plain numbers'}", *at)
+    wanted = given.unit
+    if wanted == "same":
+        wanted = _unit_of(linked, sum_.with_.get(signature.inputs[0].name, ""))
+    if given.kind != "choice" and wanted is not None and dimension(unit) != dimension(wanted):
+        kinds = f"'{key}' is wanted in {wanted or 'plain numbers'}, and '{wish.name}' is in {unit or 'plain numbers'}"
+        linked.say("units", kinds, *at)
         return
     placed = variable is not None and variable.places is not None
     if placed != given.placed:

@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
-from .fields import Names, Text, TextsOrNone, wrong
+from .fields import Names, Text, TextsOrNone, Unit, wrong
 
 GRADES = ("danger", "warning", "caution", "notice")
 
@@ -92,8 +92,8 @@ class Take(Part):
     """What a caller hands in: one of some choices, a range in a unit, or a number in a unit."""
 
     choices: dict[Text, Text] | None = None
-    range: Text | None = None
-    unit: Text | None = None
+    range: Unit | None = None
+    unit: Unit | None = None
 
     @model_validator(mode="after")
     def _one(self) -> Take:
@@ -113,7 +113,7 @@ class Reading(Part):
 
     ask: Text
     kind: Literal["number", "whole", "choice", "note", "words", "picture", "sound"] | None = None
-    unit: Text | None = None
+    unit: Unit | None = None
     choices: dict[Text, Text] | None = None
     possible: Text | None = None
     wanted: Names | None = None

@@ -77,6 +77,8 @@ class Source:
         cursor = self.starts[pos.line - 1] + pos.column - 1
         for char in value[:index]:
             cursor = _next(text, cursor, char, style)
+        joined = _JOINED.match(text, cursor) if style == '"' else None
+        cursor = joined.end() if joined else cursor
         return self.pos(min(cursor, len(text)))
 
     def _block(self, offset: int) -> int:

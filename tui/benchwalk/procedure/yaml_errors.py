@@ -158,10 +158,10 @@ def _misplaced(case: Case) -> Finding:
 
 def _nothing(case: Case) -> Finding:
     """A place where a value is expected and cannot be."""
-    if case.char in (",", "]", "}"):
+    if case.char in (",", "]", "}", ":"):
         return case.say("yaml-stray", case.at, case.char)
-    if case.char == "-":
-        return case.say("yaml-dash", case.at)
+    if case.char in ("-", "?"):
+        return case.say("yaml-dash" if case.char == "-" else "yaml-question", case.at)
     start = opener(case.text + "]", 0, len(case.text) + 1, -1)
     if not case.text[case.at :].strip() and start >= 0:
         return case.unclosed(start)

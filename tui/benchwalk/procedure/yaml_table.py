@@ -163,7 +163,7 @@ _ALL = (
     ),
     Trap("yaml-at", "a text cannot start with @", QUOTE, "do: @ the bench\n", 'do: "@ the bench"\n'),
     Trap("yaml-backtick", "a text cannot start with `", QUOTE, "do: `loosen`\n", "do: '`loosen`'\n"),
-    Trap("yaml-question", "a text cannot start with ? and a space", QUOTE, "do: ? which\n", 'do: "? which"\n'),
+    Trap("yaml-question", "a text cannot start with ? here", QUOTE, "do: ? which\n", 'do: "? which"\n'),
     Trap(
         "yaml-stray",
         "'{found}' stands here with nothing before it",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from difflib import get_close_matches
 from fractions import Fraction
 from importlib import import_module
 from typing import Any, cast
@@ -28,6 +27,8 @@ def signature_of(name: str) -> Signature:
     """The signature of a sum. Raises UsageError, naming a near one, where there is no such sum."""
     found = SIGNATURES.get(name)
     if found is None:
+        from difflib import get_close_matches  # only where somebody mistyped a name
+
         near = get_close_matches(name[:64], SIGNATURES, n=1)
         meant = f"; '{near[0]}' is one" if near else f"; there are {', '.join(SIGNATURES)}"
         raise UsageError(f"there is no sum {shown(name)}{meant}")

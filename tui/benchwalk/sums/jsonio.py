@@ -37,7 +37,7 @@ def compute_json(name: str, payload: object) -> dict[str, Any]:
     given: dict[str, Value] = {}
     for key, data in payload.items():
         if key in known:
-            given[key] = _placed_right(f"{name}: {key}", known[key], data, unit)
+            given[key] = _given(f"{name}: {key}", known[key], data, unit)
         elif not (key == UNIT_KEY and unit is not None):
             raise UsageError(f"{name} takes no {shown(str(key))}; it takes {', '.join(known)}")
     found = compute(name, given)
@@ -60,7 +60,7 @@ def _unit_asked(signature: Signature, payload: dict[str, Any]) -> str | None:
     return canonical_unit(unit)
 
 
-def _placed_right(where: str, one: Input, data: object, unit: str | None) -> Value:
+def _given(where: str, one: Input, data: object, unit: str | None) -> Value:
     try:
         if one.many and data is not None:
             return [_round(one, item, unit) for item in _list(data)]

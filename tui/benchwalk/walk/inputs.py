@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -23,6 +24,8 @@ def inputs_of(name: str, view: View) -> tuple[dict[str, Any], str | None, list[i
     lacking: str | None = None
     for declared in SIGNATURES[use].inputs:
         wish = view.linked.arguments[name].get(declared.name)
+        if declared.unit == "same":
+            declared = replace(declared, unit=_first_unit(name, use, view))
         if wish is None:
             continue
         value, rests_on = _value(wish, declared, view)
@@ -33,6 +36,16 @@ def inputs_of(name: str, view: View) -> tuple[dict[str, Any], str | None, list[i
             continue
         given[declared.name] = value
     return given, lacking, sorted(set(sources))
+
+
+def _first_unit(name: str, use: str, view: View) -> str | None:
+    """The unit of a sum's first input, which those declared `same` are brought to."""
+    first = view.linked.arguments[name].get(SIGNATURES[use].inputs[0].name)
+    if first is None:
+        return None
+    variable = view.linked.variables.get(first.name)
+    limit = view.linked.limits.get(first.name)
+    return variable.unit if variable is not None else (limit.unit if limit is not None else None)
 
 
 def _value(wish: Argument, declared: Input, view: View) -> tuple[Any, list[int]]:
@@ -83,7 +96,7 @@ def _round(entries: dict[str | None, Entry], name: str, declared: Input, view: V
 
 
 def _converted(value: Fraction, unit: str, declared: Input) -> Fraction:
-    if declared.unit in (None, "same", unit) or not unit:
+    if declared.unit in (None, unit) or not unit:
         return value
     return convert(value, unit, declared.unit or unit)
 

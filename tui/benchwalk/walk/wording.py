@@ -9,6 +9,7 @@ from ..procedure.evaluate import evaluate
 from ..procedure.model import Reading
 from ..procedure.text import Field, parse_text
 from ..quantities import Range, decimal_text
+from ..quantities import with_unit as unit_after
 from ..signatures import SIGNATURES, Output
 from .state import Entry
 from .view import View, fraction, range_from
@@ -120,7 +121,7 @@ def _said_sum(head: str, part: str, view: View) -> str:
         if "low" in output:
             return range_from(output).text(unit, variable.resolution if variable else None)
         return ", ".join(f"{k}: {with_unit(v, unit) if v is not None else NOT_NOTED}" for k, v in output.items())
-    return f"{output} {unit}".strip()
+    return unit_after(decimal_text(fraction(output)), unit) if variable and variable.is_number else str(output)
 
 
 def output_of(use: str, name: str) -> Output | None:

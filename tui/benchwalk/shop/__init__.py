@@ -1,0 +1,1 @@
+"""Views across and into jobs: the pages of a job as the shop reads them."""
