@@ -33,7 +33,7 @@ needs: {tools: [drum key, feeler gauge], parts: none, supplies: [cord], before: 
 hazards:
   - caution: {hazard: Sharp wire ends, consequence: cut fingers, avoid: wear gloves at the butt side}
 readings:
-  butt_gap: {ask: "Gap from plate to hoop, butt side (minus: rides on the hoop)", unit: mm, possible: -15 .. 30}
+  butt_gap: {ask: "Gap from plate to hoop, butt side (minus: rides on the hoop)", unit: mm, possible: -15 .. 30}  # ½ mm
   lie: {ask: How do the snares lie?, choices: {all: All touch, some: Some lift, none: None touch}, wanted: all}
 steps:
 """

@@ -294,6 +294,21 @@ def spoil(conditions: list[str], rng: random.Random) -> list[str]:
     return conditions
 
 
+def formula(names: Sequence[str], rng: random.Random, depth: int) -> str:
+    """Any condition at all on these variables."""
+    way = rng.random()
+    if depth and way < 0.2:
+        return f"not ({formula(names, rng, depth - 1)})"
+    if depth and way < 0.6:
+        joiner = rng.choice((" and ", " or "))
+        return joiner.join(f"({formula(names, rng, depth - 1)})" for _ in range(rng.choice((2, 2, 3))))
+    variable = POOL[rng.choice(names)]
+    if variable.kind != "sum" and rng.random() < 0.15:
+        how = rng.choice(("any ", "all ", "")) if variable.places is not None else ""
+        return f"{how}{variable.name} is {rng.choice(('', 'not '))}missing"
+    return rng.choice(questions(variable, rng))
+
+
 def random_case(rng: random.Random) -> Case:
     """A set of branches that is right, or nearly."""
     group = rng.choice([*GROUPS, *[()] * 4])
@@ -314,7 +329,10 @@ def random_case(rng: random.Random) -> Case:
             continue
         if rng.random() < 0.4:
             missing[name] = rng.choice([True, "whole"]) if POOL[name].places is not None else True
-    conditions = split(names, missing, rng)
+    if rng.random() < 0.4:
+        conditions = [formula(names, rng, 3) for _ in range(rng.choice((1, 2, 3)))]
+    else:
+        conditions = split(names, missing, rng)
     while len(conditions) > 9:
         del conditions[rng.randrange(len(conditions))]
     if rng.random() < 0.6:

@@ -12,7 +12,8 @@ from ..walk.job_acts import job_hazards
 from ..walk.phase import Now, countable, parse_time
 from ..walk.record import Understood
 from ..walk.state import State
-from ..walk.wording import said, said_entry
+from ..walk.view import View
+from ..walk.wording import render, said, said_entry
 
 SPOKEN = {"danger": "DANGER", "warning": "WARNING", "caution": "CAUTION", "notice": "NOTICE"}
 
@@ -85,10 +86,10 @@ def _first_stop(state: State, here: Now) -> bool:
     return all(v.run != here.visit.run for v in state.visits[: here.visit.number - 1])
 
 
-def _text(text: str, view, at: tuple[str | int, ...], key: str) -> str:  # type: ignore[no-untyped-def]
-    from ..walk.wording import render
-
-    return render(text, view, (*at, key)).rstrip(".") if key not in ("do", "expect", "why") else render(text, view, (*at, key))
+def _text(text: str, view: View, at: tuple[str | int, ...], key: str) -> str:
+    """The text with its values; what is set into a sentence of ours loses its own full stop."""
+    rendered = render(text, view, (*at, key))
+    return rendered if key in ("do", "expect", "why") else rendered.rstrip(".?")
 
 
 def ready_lines(here: Now) -> Iterator[str]:

@@ -37,13 +37,17 @@ def _text(value: Any) -> Any:
 
 def _id(value: str) -> str:
     if not ID.match(value):
-        raise wrong(f"'{value[:40]}' cannot be an id: small letters and digits joined by hyphens, such as tie-butt-side")
+        raise wrong(
+            f"'{value[:40]}' cannot be an id: small letters and digits joined by hyphens, such as tie-butt-side"
+        )
     return value
 
 
 def _name(value: str) -> str:
     if not NAME.match(value):
-        raise wrong(f"'{value[:40]}' cannot be a name: small letters and digits joined by underscores, such as butt_gap")
+        raise wrong(
+            f"'{value[:40]}' cannot be a name: small letters and digits joined by underscores, such as butt_gap"
+        )
     if value in RESERVED:
         raise wrong(f"'{value}' is a word of the condition language; choose another name")
     return value

@@ -17,11 +17,19 @@ def link_data(linked: Linked) -> None:
     p = linked.procedure
     for index, name in enumerate(p.drum):
         if name not in FACTS:
-            linked.say("unknown-fact", f"'{name}' is not a fact of a drum{meant(name, FACTS)}; known are {', '.join(FACTS)}", "drum", index)
+            linked.say(
+                "unknown-fact",
+                f"'{name}' is not a fact of a drum{meant(name, FACTS)}; known are {', '.join(FACTS)}",
+                "drum",
+                index,
+            )
             continue
         fact = FACTS[name]
         linked.variables[f"drum.{name}"] = Variable(
-            f"drum.{name}", fact.kind, fact.unit, possible=parse_range(fact.possible, fact.unit) if fact.possible else None
+            f"drum.{name}",
+            fact.kind,
+            fact.unit,
+            possible=parse_range(fact.possible, fact.unit) if fact.possible else None,
         )
     for name, limit in p.limits.items():
         found = quantity_or_none(limit.is_, _own_unit(limit.is_))
@@ -41,7 +49,11 @@ def link_data(linked: Linked) -> None:
     for step in linked.steps.values():
         if step.choose:
             ways = tuple(way.way for way in step.choose.ways)
-            _add(linked, Variable(step.choose.as_, "choice", choices=ways), ("steps", linked.at[step.step], "choose", "as"))
+            _add(
+                linked,
+                Variable(step.choose.as_, "choice", choices=ways),
+                ("steps", linked.at[step.step], "choose", "as"),
+            )
     for name, run in linked.runs.items():
         ends = tuple(run.outcomes())
         linked.variables[f"{name}.outcome"] = Variable(f"{name}.outcome", "outcome", choices=ends)
@@ -122,7 +134,11 @@ def _limit_text(linked: Linked, word: str) -> str:
     limit = linked.limits.get(word)
     if limit is None:
         return word
-    return f"{limit.value.numerator}/{limit.value.denominator} {limit.unit}" if limit.value.denominator > 1 else f"{limit.value} {limit.unit}"
+    return (
+        f"{limit.value.numerator}/{limit.value.denominator} {limit.unit}"
+        if limit.value.denominator > 1
+        else f"{limit.value} {limit.unit}"
+    )
 
 
 def _wanted(linked: Linked, name: str, reading: model.Reading, unit: str) -> Range | tuple[str, ...] | str | None:
@@ -132,7 +148,9 @@ def _wanted(linked: Linked, name: str, reading: model.Reading, unit: str) -> Ran
     if reading.sort == "choice":
         for word in reading.wanted:
             if word not in (reading.choices or {}):
-                linked.say("unknown-name", f"'{word}' is not one of the choices{meant(word, reading.choices or {})}", *at)
+                linked.say(
+                    "unknown-name", f"'{word}' is not one of the choices{meant(word, reading.choices or {})}", *at
+                )
         return tuple(reading.wanted)
     if len(reading.wanted) != 1:
         linked.say("shape", "a number wants one range, such as 2 .. 5", *at)

@@ -30,7 +30,9 @@ def link_steps(linked: Linked) -> None:
         if step.stage:
             stage = step.stage.id
             if stage in seen_stages:
-                linked.say("duplicate-id", f"a stage called '{stage}' begins here a second time", "steps", index, "stage", "id")
+                linked.say(
+                    "duplicate-id", f"a stage called '{stage}' begins here a second time", "steps", index, "stage", "id"
+                )
             seen_stages[stage] = index
         if stage:
             linked.stage[step.step] = stage

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from ..quantities import Range, dimension
 from ..signatures import SIGNATURES, Output
-from . import model
 from .linked import Argument, Linked, Path, argument
+from .parts import Sum
 from .scope import meant
 from .variables import ROD, Variable
 
@@ -36,7 +36,9 @@ def link_sums(linked: Linked) -> None:
                 _argument(linked, name, sum_, key, text)
             for given in SIGNATURES[sum_.use].inputs:
                 if not given.optional and given.name not in sum_.with_:
-                    linked.say("sum-with", f"the sum '{sum_.use}' needs '{given.name}' ({given.about})", "sums", name, "with")
+                    linked.say(
+                        "sum-with", f"the sum '{sum_.use}' needs '{given.name}' ({given.about})", "sums", name, "with"
+                    )
     _no_circle(linked)
     for reading, source in linked.wanted_from.items():
         variable = linked.variables.get(source)
@@ -59,7 +61,7 @@ def link_sums(linked: Linked) -> None:
                     )
 
 
-def _output(linked: Linked, name: str, sum_: model.Sum, output: Output) -> Variable:
+def _output(linked: Linked, name: str, sum_: Sum, output: Output) -> Variable:
     unit = output.unit
     if unit == "same":
         first = SIGNATURES[sum_.use].inputs[0].name
@@ -80,13 +82,15 @@ def _unit_of(linked: Linked, text: str) -> str:
     return limit.unit if limit else ""
 
 
-def _argument(linked: Linked, name: str, sum_: model.Sum, key: str, text: str) -> None:
+def _argument(linked: Linked, name: str, sum_: Sum, key: str, text: str) -> None:
     at: Path = ("sums", name, "with", key)
     signature = SIGNATURES[sum_.use]
     given = next((i for i in signature.inputs if i.name == key), None)
     if given is None:
         names = [i.name for i in signature.inputs]
-        linked.say("sum-with", f"the sum '{sum_.use}' takes no '{key}'{meant(key, names)}; it takes {', '.join(names)}", *at)
+        linked.say(
+            "sum-with", f"the sum '{sum_.use}' takes no '{key}'{meant(key, names)}; it takes {', '.join(names)}", *at
+        )
         return
     wish = argument(text)
     choices = getattr(given, "choices", ()) or ()
@@ -99,7 +103,9 @@ def _argument(linked: Linked, name: str, sum_: model.Sum, key: str, text: str) -
         return
     if variable is None and limit is None:
         known = [*linked.variables, *linked.limits]
-        linked.say("unknown-name", f"'{wish.name}' is no reading, limit, sum or fact here{meant(wish.name, known)}", *at)
+        linked.say(
+            "unknown-name", f"'{wish.name}' is no reading, limit, sum or fact here{meant(wish.name, known)}", *at
+        )
         return
     unit = variable.unit if variable is not None else (limit.unit if limit else "")
     wanted = given.unit
@@ -111,14 +117,16 @@ def _argument(linked: Linked, name: str, sum_: model.Sum, key: str, text: str) -
         return
     placed = variable is not None and variable.places is not None
     if placed != given.placed:
-        linked.say(
-            "sum-with",
-            f"'{key}' takes {'a value for each place' if given.placed else 'one value'}, and '{wish.name}' has {'one for each place' if placed else 'only one'}",
-            *at,
-        )
+        takes = "a value for each place" if given.placed else "one value"
+        has = "one for each place" if placed else "only one"
+        linked.say("sum-with", f"'{key}' takes {takes}, and '{wish.name}' has {has}", *at)
         return
     if (wish.how == "every") != given.many:
-        linked.say("sum-with", f"'{key}' takes {'every round: write every' if given.many else 'one value: write'} {wish.name}", *at)
+        linked.say(
+            "sum-with",
+            f"'{key}' takes {'every round: write every' if given.many else 'one value: write'} {wish.name}",
+            *at,
+        )
         return
     linked.arguments[name][key] = wish
 
@@ -136,4 +144,9 @@ def _no_circle(linked: Linked) -> None:
         done |= ready
     for name in needs:
         if name not in done:
-            linked.say("sum-circle", f"the sum '{name}' rests on itself by way of {', '.join(sorted(needs[name]))}", "sums", name)
+            linked.say(
+                "sum-circle",
+                f"the sum '{name}' rests on itself by way of {', '.join(sorted(needs[name]))}",
+                "sums",
+                name,
+            )

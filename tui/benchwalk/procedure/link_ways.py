@@ -36,7 +36,9 @@ def _known_step(linked: Linked, name: str, path: Path) -> bool:
     return False
 
 
-def _edge(linked: Linked, source: str, target: str, kind: str, path: Path, line: int | None = None, bounded: bool = False) -> None:
+def _edge(
+    linked: Linked, source: str, target: str, kind: str, path: Path, line: int | None = None, bounded: bool = False
+) -> None:
     if _known_step(linked, target, path):
         step = linked.steps[target]
         linked.edges.append(Edge(source, target, kind, line, bounded or step.entered is not None, path))
@@ -60,7 +62,9 @@ def _step_edges(linked: Linked, step: model.Step, at: Path) -> None:
     elif not step.end:
         following = linked.next_of(name)
         if following is None:
-            linked.say("no-end", f"'{name}' is the last step and does not say how the procedure ends; write end: done", *at)
+            linked.say(
+                "no-end", f"'{name}' is the last step and does not say how the procedure ends; write end: done", *at
+            )
         else:
             _edge(linked, name, following, "next", at)
 
@@ -84,7 +88,9 @@ def _step_names(linked: Linked, step: model.Step, at: Path) -> None:
     if step.hold:
         for i, name in enumerate(step.hold.covers):
             if linked.reading(name) is None and name not in linked.variables:
-                linked.say("unknown-name", f"there is no reading '{name}' for the sign-off to cover", *at, "hold", "covers", i)
+                linked.say(
+                    "unknown-name", f"there is no reading '{name}' for the sign-off to cover", *at, "hold", "covers", i
+                )
     if step.run and step.run.as_ in linked.runs:
         _run_values(linked, step.run, (*at, "run"))
 
@@ -99,18 +105,38 @@ def _run_values(linked: Linked, run: model.Run, at: Path) -> None:
         if take.choices:
             if text in take.choices:
                 if here is not None:
-                    linked.say("run-with", f"'{text}' is a choice of '{key}' and also a name here; rename one", *at, "with", key)
+                    linked.say(
+                        "run-with",
+                        f"'{text}' is a choice of '{key}' and also a name here; rename one",
+                        *at,
+                        "with",
+                        key,
+                    )
             elif here is None or not set(here.choices) or not set(here.choices) <= set(take.choices):
-                linked.say("run-with", f"'{key}' is one of {', '.join(take.choices)}, and '{text}' is not", *at, "with", key)
+                linked.say(
+                    "run-with", f"'{key}' is one of {', '.join(take.choices)}, and '{text}' is not", *at, "with", key
+                )
         elif take.range:
             if here is None or here.kind != "range" or dimension(here.unit) != dimension(take.range):
                 linked.say("run-with", f"'{key}' takes a range in {take.range}, and '{text}' is none", *at, "with", key)
         else:
             unit = take.unit or ""
             limit = linked.limits.get(text)
-            number = here is not None and here.is_number and here.places is None and dimension(here.unit) == dimension(unit)
-            if not number and not (limit and dimension(limit.unit) == dimension(unit)) and quantity_or_none(text, unit) is None:
-                linked.say("run-with", f"'{key}' takes a number in {unit or 'plain numbers'}, and '{text}' is none", *at, "with", key)
+            number = (
+                here is not None and here.is_number and here.places is None and dimension(here.unit) == dimension(unit)
+            )
+            if (
+                not number
+                and not (limit and dimension(limit.unit) == dimension(unit))
+                and quantity_or_none(text, unit) is None
+            ):
+                linked.say(
+                    "run-with",
+                    f"'{key}' takes a number in {unit or 'plain numbers'}, and '{text}' is none",
+                    *at,
+                    "with",
+                    key,
+                )
 
 
 def _step_conditions(linked: Linked, step: model.Step, at: Path) -> None:
@@ -124,7 +150,15 @@ def _step_conditions(linked: Linked, step: model.Step, at: Path) -> None:
         bind_condition(linked, line.when, scope, (*at, key, i, "when"))
         for j, found in enumerate(line.find):
             if found not in linked.procedure.findings:
-                linked.say("unknown-name", f"there is no finding '{found}' here{meant(found, linked.procedure.findings)}", *at, key, i, "find", j)
+                linked.say(
+                    "unknown-name",
+                    f"there is no finding '{found}' here{meant(found, linked.procedure.findings)}",
+                    *at,
+                    key,
+                    i,
+                    "find",
+                    j,
+                )
     for i, word in enumerate(step.each or []):
         if " where " in word:
             start = word.index(" where ") + 7
@@ -138,7 +172,13 @@ def _where_moves(linked: Linked, name: str, reading: model.Reading) -> None:
         linked.say("unknown-name", f"'{reading.where}' is not a sum's value for each place", *at)
     unit = reading.unit or ""
     if reading.elsewhere is not None and reading.sort != "choice" and quantity_or_none(reading.elsewhere, unit) is None:
-        linked.say("quantity", f"'{reading.elsewhere}' is not a value in {unit or 'plain numbers'}", "readings", name, "elsewhere")
+        linked.say(
+            "quantity",
+            f"'{reading.elsewhere}' is not a value in {unit or 'plain numbers'}",
+            "readings",
+            name,
+            "elsewhere",
+        )
 
 
 def _events(linked: Linked) -> None:
@@ -153,14 +193,29 @@ def _events(linked: Linked) -> None:
             known = word == "everywhere" or word in linked.steps or (word.startswith("stage ") and word[6:] in stages)
             if not known:
                 names = [*linked.steps, *(f"stage {s}" for s in stages), "everywhere"]
-                linked.say("unknown-step", f"'{word}' is no step here, no 'stage ...' and not 'everywhere'{meant(word, names)}", *at, "during", i)
+                linked.say(
+                    "unknown-step",
+                    f"'{word}' is no step here, no 'stage ...' and not 'everywhere'{meant(word, names)}",
+                    *at,
+                    "during",
+                    i,
+                )
         if event.run and event.run.as_ in linked.runs:
             _run_values(linked, event.run, (*at, "run"))
         for step in linked.steps:
             if not covers(event, step, linked.stage.get(step)):
                 continue
             if event.go and event.go in linked.steps:
-                linked.edges.append(Edge(step, event.go, "event", index, event.at_most is not None or linked.steps[event.go].entered is not None, (*at, "go")))
+                linked.edges.append(
+                    Edge(
+                        step,
+                        event.go,
+                        "event",
+                        index,
+                        event.at_most is not None or linked.steps[event.go].entered is not None,
+                        (*at, "go"),
+                    )
+                )
             if event.then and event.then in linked.steps:
                 linked.edges.append(Edge(step, event.then, "then", index, False, (*at, "then")))
         for key, target in (("go", event.go), ("then", event.then)):

@@ -17,10 +17,19 @@ def link_findings(linked: Linked) -> None:
     for name, finding in p.findings.items():
         for i, evidence in enumerate(finding.evidence):
             if linked.reading(evidence) is None and evidence not in linked.variables:
-                linked.say("unknown-name", f"'{evidence}' is no reading or sum that could prove this", "findings", name, "evidence", i)
+                linked.say(
+                    "unknown-name",
+                    f"'{evidence}' is no reading or sum that could prove this",
+                    "findings",
+                    name,
+                    "evidence",
+                    i,
+                )
     for i, given in enumerate(p.gives):
         if given not in p.readings and given not in linked.variables:
-            linked.say("unknown-name", f"there is no reading '{given}' to give back{meant(given, p.readings)}", "gives", i)
+            linked.say(
+                "unknown-name", f"there is no reading '{given}' to give back{meant(given, p.readings)}", "gives", i
+            )
 
 
 def link_words(linked: Linked) -> None:
@@ -32,8 +41,7 @@ def link_words(linked: Linked) -> None:
             for field in fields(text):
                 _field(linked, field, path, step)
         except TextError as error:
-            pos = linked.place(*path)
-            linked.findings.append(Finding("text", error.message, pos._replace(column=pos.column + error.offset)))
+            linked.findings.append(Finding("text", error.message, linked.inside(path, error.offset)))
 
 
 def _field(linked: Linked, field: Field, path: Path, step: model.Step | None) -> None:
@@ -48,10 +56,8 @@ def _field(linked: Linked, field: Field, path: Path, step: model.Step | None) ->
             linked.say("text", f"'turns' words what each rod gets, and '{name}' has no value for each rod", *path)
         return
     known = [*linked.variables, *linked.limits]
-    pos = linked.place(*path)
-    linked.findings.append(
-        Finding("unknown-name", f"'{name}' names no value here{meant(name, known)}", pos._replace(column=pos.column + field.offset))
-    )
+    message = f"'{name}' names no value here{meant(name, known)}"
+    linked.findings.append(Finding("unknown-name", message, linked.inside(path, field.offset)))
 
 
 def _places_asked(linked: Linked, condition: str) -> tuple[str, ...]:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from typing import Any
 
 from ..errors import Misread
 from ..quantities import Quantity, Range, parse_note, parse_quantity, parse_range
@@ -82,7 +81,13 @@ class Linked:
         """Where a part stands in the file."""
         return self.source.document.locate(path)
 
-    def say(self, rule: str, message: str, *path: str | int, severity: str = "error", related: tuple[Related, ...] = ()) -> None:
+    def inside(self, path: Path, index: int) -> Pos:
+        """Where one character of a text stands in the file, through quotes and folded lines."""
+        return self.source.document.place_in(path, index)
+
+    def say(
+        self, rule: str, message: str, *path: str | int, severity: str = "error", related: tuple[Related, ...] = ()
+    ) -> None:
         """Add a finding about the part at `path`."""
         self.findings.append(Finding(rule, message, self.place(*path), severity, related))
 
@@ -136,7 +141,9 @@ class Linked:
 
 def covers(event: model.Whenever, step: str, stage: str | None) -> bool:
     """Whether the event's range takes in that step."""
-    return any(word in ("everywhere", step) or (stage is not None and word == f"stage {stage}") for word in event.during)
+    return any(
+        word in ("everywhere", step) or (stage is not None and word == f"stage {stage}") for word in event.during
+    )
 
 
 def typed_value(text: str, reading: model.Reading) -> Quantity:
@@ -165,8 +172,3 @@ def quantity_or_none(text: str, unit: str) -> Quantity | None:
         return parse_quantity(text, unit)
     except Misread:
         return None
-
-
-def values(mapping: dict[str, Any]) -> Iterator[tuple[str, Any]]:
-    """Items in the order they were written."""
-    yield from mapping.items()

@@ -53,7 +53,9 @@ class Graded(Part):
         for grade in GRADES[:3]:
             for part in getattr(self, grade):
                 if part.consequence is None:
-                    raise wrong(f"a {grade} says three things: hazard, consequence and avoid; the consequence is not here")
+                    raise wrong(
+                        f"a {grade} says three things: hazard, consequence and avoid; the consequence is not here"
+                    )
         return self
 
     def graded(self) -> list[tuple[str, HazardText]]:

@@ -52,7 +52,9 @@ def read(data: bytes, name: str) -> Source:
             findings += [_finding(e, document) for e in error.errors(include_url=False, include_context=True)]
     elif not broken:
         findings.append(
-            Finding("shape", "a procedure is a list of keys and values, the first of them 'procedure: its-id'", Pos(1, 1))
+            Finding(
+                "shape", "a procedure is a list of keys and values, the first of them 'procedure: its-id'", Pos(1, 1)
+            )
         )
     if procedure is not None and broken:
         procedure = None

@@ -54,6 +54,5 @@ def bind_condition(
         bound, errors = None, [error]
     if bound is not None:
         linked.conditions[path] = bound
-    for error in errors:
-        pos = linked.place(*path)
-        linked.findings.append(Finding("condition", error.message, pos._replace(column=pos.column + offset + error.offset)))
+    for wrong in errors:
+        linked.findings.append(Finding("condition", wrong.message, linked.inside(path, offset + wrong.offset)))

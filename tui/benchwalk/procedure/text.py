@@ -69,7 +69,9 @@ def _field(inside: str, offset: int) -> Field:
     if where := _WHERE.match(body):
         return Field(where[1], where[2].strip(), filter_, offset)
     if not _NAME.match(body):
-        raise TextError(f"'{body[:40]}' is not the name of a value; between the braces stands a name, as in butt_gap", offset)
+        raise TextError(
+            f"'{body[:40]}' is not the name of a value; between the braces stands a name, as in butt_gap", offset
+        )
     return Field(body, None, filter_, offset)
 
 

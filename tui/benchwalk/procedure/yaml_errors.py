@@ -113,12 +113,11 @@ def _no_key(case: Case, start: int) -> Finding:
 
 def _block(case: Case) -> Finding:
     """Among keys or entries something that is neither."""
-    text, at, last = case.text, case.at, case.last
-    if last < at and case.last_char in ('"', "'") and text[last:at].rstrip()[-1:] == case.last_char:
-        if not case.first_on_line(at):
+    at, last = case.at, case.last
+    if case.last_char in ("'", '"') and last < at and not case.first_on_line(at):
+        closed_here = case.text[last:at].rstrip().endswith(case.last_char)
+        if closed_here or case.line(last) < case.line(at):
             return case.quoted(last)
-    elif last < at and case.last_char in ('"', "'") and case.line(last) < case.line(at) and not case.first_on_line(at):
-        return case.quoted(last)
     if case.char in ("]", "}", ","):
         return case.say("yaml-stray", at, case.char)
     if not case.first_on_line(at):

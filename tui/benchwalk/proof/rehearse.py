@@ -67,7 +67,7 @@ def rehearse_one(linked: Linked, example: Example, compute: Callable[[str, dict[
     result.outcome = player.state.ended["outcome"] if player.state.ended else None
     result.visits = player.visits()
     result.readings = readings_data(player.state)
-    result.findings = [f.finding for f in player.state.found if player.state.live(f.visit)]
+    result.findings = [f.finding for f in player.state.found if player.state.live(f.visit, f.n)]
     result.events = player.events
     return result
 
@@ -85,6 +85,8 @@ class Player:
         self.events: list[Event] = []
         self.time = BEGIN
         self.counted: set[str] = set()
+        self.who = REHEARSER
+        self.sign = acts.Sign("senior", "practice")
 
     @property
     def bench(self) -> Bench:
@@ -103,7 +105,7 @@ class Player:
 
     def act(self, act: acts.Act) -> None:
         """Do one act; Stuck where it is refused."""
-        decision: Decision = decide(self.state, act, REHEARSER, self.bench)
+        decision: Decision = decide(self.state, act, self.who, self.bench)
         if decision.refusal:
             raise Stuck(decision.refusal)
         self.events += decision.events
@@ -122,15 +124,19 @@ class Player:
 
     def play(self) -> None:
         """Walk to the end."""
-        given = {k: str(v) for k, v in self.answers.given.items() if k in self.linked.procedure.takes}
-        facts = {name: self.answers.fact(name) for name in self.linked.needed_facts()}
-        self.act(acts.Open("rehearsal", "rehearsal", self.linked.text, facts, given))
+        self.open()
         for _ in range(MOST_ACTS):
             here = now(self.state, self.bench)
             if here.kind in ("ended", "account", "sign-again", "released"):
                 return
             self.act(self.answer(here))
         raise Stuck(f"the walk has not ended after {MOST_ACTS} acts")
+
+    def open(self) -> None:
+        """Open the job the example is walked in."""
+        given = {k: str(v) for k, v in self.answers.given.items() if k in self.linked.procedure.takes}
+        facts = {name: self.answers.fact(name) for name in self.linked.needed_facts()}
+        self.act(acts.Open("rehearsal", "rehearsal", self.linked.text, facts, given))
 
     def answer(self, here: Now) -> acts.Act:
         """The act the example answers with."""
@@ -172,7 +178,6 @@ class Player:
         key = f"struck {path}/{step} at {visit}"
         if key in self.counted:
             return None
-        practice = acts.Sign("senior", "practice")
         if "event" in stated:
             self.counted.add(key)
             return acts.Happens(str(stated["event"]))
@@ -181,7 +186,7 @@ class Player:
             return acts.Problem(str(stated["problem"]))
         if "skipped" in stated:
             self.counted.add(key)
-            return acts.Skip(str(stated["skipped"]), practice)
+            return acts.Skip(str(stated["skipped"]), self.sign)
         return None
 
     def _wait(self, here: Now) -> acts.Act:
@@ -201,7 +206,7 @@ class Player:
     def _look(self, here: Now) -> acts.Act:
         assert here.visit is not None and here.step is not None
         stated = self.answers.act(here.visit.path, here.step.step, here.visit.number)
-        sign = acts.Sign("senior", "practice")
+        sign = self.sign
         if stated == "released":
             return acts.Release(sign)
         if isinstance(stated, dict) and "refused" in stated:
@@ -229,7 +234,7 @@ class Player:
             if step not in visits:
                 return f"it does not pass {step} where the example says so; it went {', '.join(self.visits())}"
         if self.example.finds is not None:
-            found = {f.finding for f in self.state.found if self.state.live(f.visit)}
+            found = {f.finding for f in self.state.found if self.state.live(f.visit, f.n)}
             if found != set(self.example.finds):
                 return f"it finds {_words(found)}, and the example says {_words(set(self.example.finds))}"
         return None
@@ -249,7 +254,7 @@ def readings_data(state: State) -> dict[str, list[dict[str, Any]]]:
     found: dict[str, list[dict[str, Any]]] = {}
     for (_run, name), entries in state.readings.items():
         for entry in entries:
-            if not state.live(entry.visit):
+            if not state.live(entry.visit, entry.n):
                 continue
             rounds = found.setdefault(full(state.visits[entry.visit - 1].path, name), [])
             good = None if entry.verdict is None else entry.verdict == "within"

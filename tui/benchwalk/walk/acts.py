@@ -72,12 +72,14 @@ class ChooseWay:
 @dataclass(frozen=True)
 class Record:
     """A reading. `sure` says that a value outside the possible is meant; `late_at` the time of a late entry;
-    `file` the kept file's name for a picture or a sound."""
+    `file` the kept file's name for a picture or a sound; `place` another place than the one asked, where a sum names
+    the places and this one is opened by hand."""
 
     typed: str
     sure: bool = False
     late_at: str | None = None
     file: str | None = None
+    place: str | None = None
 
 
 @dataclass(frozen=True)
@@ -137,21 +139,27 @@ class Happens:
 
 @dataclass(frozen=True)
 class Overrule:
-    """The branches do not fit: another of them is taken, with a reason, by whom the shop lets do so."""
+    """The branches do not fit: another of them is taken, with a reason, by whom the shop lets do so.
+
+    `visit` is the stop that was just left, where the walk took a branch by itself and nothing was done since; 0 for
+    the step in hand.
+    """
 
     line: int
     reason: str
     sign: Sign
+    visit: int = 0
 
 
 @dataclass(frozen=True)
 class Correct:
-    """A reading was wrong: `of` is the event that noted it."""
+    """A reading or a fact was wrong: `of` is the event that noted it; `file` the kept file of a picture or sound."""
 
     of: int
     typed: str
     reason: str
     sure: bool = False
+    file: str | None = None
 
 
 @dataclass(frozen=True)
@@ -179,14 +187,15 @@ class Note:
 
 @dataclass(frozen=True)
 class Pause:
-    """Put the work down; inside a stage a note says how it stands."""
+    """Put the work down; inside a stage a note says how it stands. Work that its owner left lying is put down by
+    whoever finds it, with a note."""
 
     note: str = ""
 
 
 @dataclass(frozen=True)
 class Resume:
-    """Take the work up again."""
+    """Take the work up again: what was put down (by anybody), or one's own after it was broken off."""
 
 
 @dataclass(frozen=True)

@@ -7,16 +7,13 @@ where it was.
 from __future__ import annotations
 
 from datetime import timedelta
-from fractions import Fraction
-from typing import Any
 
 from ..errors import Refused
 from ..procedure.linked import Linked, quantity_or_none
 from ..procedure.model import Branch, Run, Step
-from ..quantities import decimal_text
-from .desk import Desk, frame_of
-from .figures import exact, range_data
-from .phase import AUTOMATIC, Now, now, parse_time, reading_places, state_has, unrecorded, way_on
+from .desk import Desk
+from .handing import given_data, run_path
+from .phase import AUTOMATIC, Now, noted_places, now, parse_time, reading_places, unrecorded, way_on
 from .record import note_value
 from .settle import settle_next
 from .state import Frame
@@ -38,6 +35,12 @@ def advance(desk: Desk) -> Now:
     raise Refused("the procedure goes round without asking anybody; it must be mended before it is walked")
 
 
+def _known_fact(desk: Desk, here: Now) -> None:
+    """What the shop knows of the drum is noted as if it had been asked, so that it can be corrected as such."""
+    known = desk.state.drum[here.name]
+    desk.emit("fact", name=here.name, typed=known["typed"], value=known["value"], unit=known["unit"], known=True)
+
+
 def _begin(desk: Desk, here: Now) -> None:
     root = desk.book(desk.state.text)
     desk.emit(
@@ -48,8 +51,9 @@ def _begin(desk: Desk, here: Now) -> None:
         procedure=root.id,
         revision=str(root.procedure.revision),
         title=root.procedure.title,
-        given=desk.state.given,
+        given=desk.state.taken,
         back=False,
+        event="",
     )
 
 
@@ -94,60 +98,25 @@ def _into(desk: Desk, frame: Frame, target: str, why: str, by_hand: bool) -> Non
 
 def _run(desk: Desk, here: Now) -> None:
     assert here.step is not None and here.step.run is not None
-    start_run(desk, here.step.run, back=False)
+    start_run(desk, here.step.run, desk.state.frames[-1])
 
 
-def start_run(desk: Desk, run: Run, *, back: bool, owner: Frame | None = None) -> None:
-    """Begin another procedure, run from the top frame (or, for an event, from its owner's)."""
-    frame = owner or desk.state.frames[-1]
-    linked = desk.book(frame.text)
+def start_run(desk: Desk, run: Run, owner: Frame, event: str = "") -> None:
+    """Begin the run of another procedure that the procedure of `owner` asks for, at its step or for an event."""
+    linked = desk.book(owner.text)
     inner = linked.runs[run.as_]
-    view = View(desk.state, linked, frame.run, frame.given, visit=desk.state.visit)
-    top = desk.state.frames[-1]
-    path = f"{top.path}/{run.as_}" if top.path else run.as_
     desk.emit(
         "ran",
         run=desk.state.runs + 1,
-        path=path,
+        path=run_path(owner, run),
         text=inner.text,
         procedure=inner.id,
         revision=str(inner.procedure.revision),
         title=inner.procedure.title,
-        given={key: _given(key, text, inner, view) for key, text in run.with_.items()},
-        back=back,
+        given=given_data(run, inner, View(desk.state, linked, owner.run, visit=desk.state.visit)),
+        back=bool(event),
+        event=event,
     )
-
-
-def _given(key: str, text: str, inner: Linked, view: View) -> dict[str, Any]:
-    """What a caller hands in, as data: a choice, a range or a number, with the events it rests on."""
-    take = inner.procedure.takes[key]
-    if take.choices:
-        if text in take.choices:
-            return {"choice": text, "sources": []}
-        value = view.value(text)
-        return {"choice": value if isinstance(value, str) else None, "sources": view.sources(text)}
-    if take.range:
-        found = view.range(text)
-        if found is None:
-            return {"range": None, "sources": view.sources(text)}
-        variable = view.linked.variables.get(text)
-        resolution = variable.resolution if variable else None
-        return {
-            "range": range_data(found[0]),
-            "resolution": decimal_text(resolution) if resolution else None,
-            "sources": found[1],
-        }
-    unit = take.unit or ""
-    limit = view.linked.limits.get(text)
-    if limit is not None:
-        return {"typed": limit.typed, "value": decimal_text(limit.value), "unit": unit, "sources": []}
-    number = view.value(text) if text in view.linked.variables else None
-    if isinstance(number, Fraction):
-        return {"typed": decimal_text(number), "value": exact(number), "unit": unit, "sources": view.sources(text)}
-    literal = quantity_or_none(text, unit)
-    if literal is not None:
-        return {"typed": literal.typed, "value": exact(literal.value), "unit": unit, "sources": []}
-    return {"typed": "", "value": None, "unit": unit, "sources": view.sources(text)}
 
 
 def _wait_begins(desk: Desk, here: Now) -> None:
@@ -179,7 +148,7 @@ def _elsewhere(desk: Desk, here: Now) -> None:
     """The places a sum does not name get the value that counts elsewhere."""
     visit, view = desk.visit, desk.view()
     reading = here.reading
-    noted = {e.place for e in desk.state.readings.get((visit.run, here.name), ()) if e.visit == visit.number}
+    noted = noted_places(desk.state, visit, here.name)
     for place in reading_places(reading, view):
         if place not in noted:
             note_value(desk, here.name, place, reading.elsewhere or "0", sure=True)
@@ -189,13 +158,9 @@ def _elsewhere(desk: Desk, here: Now) -> None:
 def _skip_rest(desk: Desk, here: Now) -> None:
     visit, step = here.visit, here.step
     assert visit is not None and step is not None
-    for name in unrecorded(desk.state, visit, step):
-        view = desk.view()
-        for place in reading_places(view.linked.procedure.readings[name], view):
-            if not state_has(desk.state, visit, name, place, any_place=False):
-                desk.emit(
-                    "left_out", visit=visit.number, run=visit.run, name=name, place=place, why=f"skipped: {visit.skipped}"
-                )
+    why = f"skipped: {visit.skipped}"
+    for name, place in unrecorded(desk.state, visit, step, desk.view()):
+        desk.emit("left_out", visit=visit.number, run=visit.run, name=name, place=place, why=why)
 
 
 def _work(desk: Desk, here: Now) -> None:
@@ -261,25 +226,16 @@ def _end(desk: Desk, here: Now) -> None:
     if frame.path:
         desk.emit("returned", run=frame.run, path=frame.path, outcome=step.end.as_, why=say)
     else:
-        desk.emit(
-            "ended", visit=visit.number, outcome=step.end.as_, proposes=list(step.end.proposes), say=say
-        )
+        desk.emit("ended", visit=visit.number, outcome=step.end.as_, proposes=list(step.end.proposes), say=say)
 
 
 def _settle(desk: Desk, here: Now) -> None:
     settle_next(desk)
 
 
-def owner_frame(desk: Desk, path: str) -> Frame:
-    """The frame walked under that path; Refused where there is none."""
-    frame = frame_of(desk.state, path)
-    if frame is None:
-        raise Refused(f"nothing is walked under the name '{path}' now")
-    return frame
-
-
 _DO = {
     "settle": _settle,
+    "known-fact": _known_fact,
     "begin": _begin,
     "enter": _enter,
     "run": _run,

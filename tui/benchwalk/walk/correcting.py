@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from ..errors import Refused
-from ..procedure.facts import FACTS
-from ..quantities import parse_quantity
 from .acts import Correct, GoBack
 from .desk import Desk
-from .figures import exact
+from .job_acts import fact_data
 from .phase import Now
 from .record import odd_value, understand
 from .settle import touches
@@ -20,12 +18,10 @@ def correct(desk: Desk, here: Now, act: Correct) -> None:
     entry = state.entries.get(act.of)
     if entry is None:
         raise Refused(f"event {act.of} is no reading that could be corrected")
-    if not state.live(entry.visit):
+    if not state.live(entry.visit, entry.n):
         raise Refused("the walk went back over this reading; note it again where it is asked")
     if not act.reason.strip():
         raise Refused("say why the value is corrected; the reason stands in the record")
-    if state.ended and state.released:
-        raise Refused("the job is released; its record cannot be changed")
     if entry.visit == 0:
         _correct_fact(desk, entry, act)
         return
@@ -34,7 +30,7 @@ def correct(desk: Desk, here: Now, act: Correct) -> None:
     reading = view.linked.procedure.readings.get(entry.name)
     if reading is None:
         raise Refused("a way that was chosen is not corrected; go back to that step")
-    meant = understand(reading, entry.name, act.typed, view)
+    meant = understand(reading, entry.name, act.typed, view, act.file)
     if meant.odd and not act.sure:
         raise odd_value(reading, meant)
     desk.emit(
@@ -53,19 +49,13 @@ def correct(desk: Desk, here: Now, act: Correct) -> None:
 
 
 def _correct_fact(desk: Desk, entry: Entry, act: Correct) -> None:
-    fact = FACTS[entry.name]
-    if fact.kind == "whole" and desk.state.frames:
-        raise Refused("how many there are cannot be corrected once the walk has begun; open a new job")
-    value, unit, typed = act.typed.strip(), "", act.typed.strip()
-    if fact.kind != "words":
-        quantity = parse_quantity(act.typed, fact.unit, whole=fact.kind == "whole")
-        value, unit, typed = exact(quantity.value), fact.unit, quantity.typed
+    if entry.name == "rods" and desk.state.visits:
+        raise Refused("the number of rods cannot be corrected once the walk has begun; open a new job")
+    data = fact_data(entry.name, act.typed)
     desk.emit(
         "corrected",
         of=entry.n,
-        typed=typed,
-        value=value,
-        unit=unit,
+        **data,
         verdict=None,
         by=None,
         against=None,
@@ -87,7 +77,7 @@ def go_back(desk: Desk, here: Now, act: GoBack) -> None:
         raise Refused("say why the walk goes back; the reason stands in the record")
     if state.diverged is not None:
         took = next(t for t in state.took if t.n == state.diverged)
-        if act.visit > took.visit:
+        if visit.entered > took.n:
             raise Refused(f"the corrected value leads elsewhere from stop {took.visit} on; go back to there or before")
     struck = [v.number for v in state.visits if v.number >= act.visit and not v.struck]
     desk.emit("went_back", visit=act.visit, path=visit.path, step=visit.step, struck=struck, reason=act.reason)

@@ -62,7 +62,10 @@ def proceed(state: State, who: str, bench: Bench) -> Decision:
     return Decision(tuple(desk.events), desk.state)
 
 
-_ANYBODY = (acts.Open, acts.TakeOn, acts.Note, acts.Resume, acts.SettleProblem, acts.ReleaseJob, acts.SignAgain)
+_ANYBODY = (
+    *(acts.Open, acts.TakeOn, acts.Note, acts.Pause, acts.Resume, acts.SettleProblem, acts.ReleaseJob),
+    acts.SignAgain,
+)
 
 
 def _permitted(desk: Desk, here: Now, act: acts.Act) -> None:
@@ -82,14 +85,15 @@ def _permitted(desk: Desk, here: Now, act: acts.Act) -> None:
     if desk.who != state.person and not isinstance(act, _ANYBODY):
         name = desk.bench.names.get(state.person, state.person)
         raise Refused(f"{name} has this work in hand; it must be handed over first")
-    still = (acts.Note, acts.HandOver, acts.TakeOn, acts.Pause, acts.GoBack)
-    if here.kind == "problem" and not isinstance(act, (*still, acts.SettleProblem)):
+    still = (acts.Note, acts.HandOver, acts.TakeOn, acts.Pause)
+    if here.kind == "problem" and not isinstance(act, (*still, acts.SettleProblem, acts.GoBack)):
         raise Refused("a problem was reported at this step; it must be settled before work goes on")
     if here.kind == "paused" and not isinstance(act, (*still, acts.Resume)):
         raise Refused("the work is put down; take it up again first")
-    if here.kind == "diverged" and not isinstance(act, (*still, acts.Accept, acts.Problem, acts.Correct)):
+    if here.kind == "diverged" and not isinstance(act, (*still, acts.GoBack, acts.Accept, acts.Problem, acts.Correct)):
         raise Refused("a corrected value leads elsewhere: go back to that step, or have the walk accepted")
-    if here.kind == "recheck" and not isinstance(act, (*still, acts.CheckPlace, acts.Problem, acts.Correct)):
+    looking = (*still, acts.GoBack, acts.CheckPlace, acts.Problem, acts.Correct, acts.Resume)
+    if here.kind == "recheck" and not isinstance(act, looking):
         raise Refused("first look whether the drum is as the log says")
 
 

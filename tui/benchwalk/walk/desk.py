@@ -11,7 +11,7 @@ from ..errors import Refused
 from ..procedure.linked import Linked
 from .events import VERSION, Event
 from .fold import copy, put
-from .state import Frame, State, Visit
+from .state import State, Visit
 from .view import View
 
 Compute = Callable[[str, dict[str, Any]], Any]
@@ -80,9 +80,4 @@ class Desk:
 def view_of(state: State, visit: Visit, bench: Bench, upto: int | None = None) -> View:
     """What the procedure of that visit sees, now or as of an event."""
     frame = visit.frames[-1]
-    return View(state, bench.books(visit.text), frame.run, frame.given, visit=visit.number, upto=upto)
-
-
-def frame_of(state: State, path: str) -> Frame | None:
-    """The frame walked under that path."""
-    return next((f for f in state.frames if f.path == path), None)
+    return View(state, bench.books(visit.text), frame.run, visit=visit.number, upto=upto)

@@ -16,7 +16,7 @@ KINDS: dict[str, tuple[str, ...]] = {
     # the job
     "opened": ("job", "kind", "procedure", "revision", "title", "text", "content", "texts", "drum", "given", "note"),
     "readied": ("needs", "waived", "hazards"),
-    "fact": ("name", "typed", "value", "unit"),
+    "fact": ("name", "typed", "value", "unit", "known"),
     "paused": ("note", "between_stages"),
     "resumed": ("place",),
     "place_checked": ("visit", "said"),
@@ -29,7 +29,8 @@ KINDS: dict[str, tuple[str, ...]] = {
     "turned_away": ("act", "why"),
     # the route
     "entered": ("visit", "run", "path", "text", "step", "title", "stage", "why", "pass", "by_hand"),
-    "ran": ("run", "path", "text", "procedure", "revision", "title", "given", "back"),
+    "ran": ("run", "path", "text", "procedure", "revision", "title", "given", "back", "event"),
+    "given_again": ("run", "given", "because"),
     "returned": ("run", "path", "outcome", "why"),
     "acknowledged": ("visit", "hazards"),
     "done": ("visit",),
@@ -42,7 +43,7 @@ KINDS: dict[str, tuple[str, ...]] = {
     "skipped": ("visit", "because", "reason", "sign"),
     "happened": ("visit", "event", "say", "owner_path", "go", "count", "at_most", "then"),
     "took": ("visit", "line", "go", "because", "count", "at_most", "then", "reads"),
-    "overruled": ("visit", "line", "go", "because", "reason", "sign"),
+    "overruled": ("visit", "line", "go", "because", "reason", "sign", "undoes", "withdraws"),
     "ended": ("visit", "outcome", "proposes", "say"),
     # the record
     "read": ("visit", "run", "name", "place", "typed", "value", "unit", "verdict", "by", "against", "odd", "late_at"),

@@ -38,6 +38,9 @@ def copy(state: State) -> State:
     after.people = list(state.people)
     after.facts = dict(state.facts)
     after.problems = list(state.problems)
+    after.begun = dict(state.begun)
+    after.given = dict(state.given)
+    after.stood = dict(state.stood)
     after.visits = [v if v.closed else own(v) for v in state.visits]
     after.entries = dict(state.entries)
     after.readings = {k: list(v) for k, v in state.readings.items()}

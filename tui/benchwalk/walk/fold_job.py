@@ -10,7 +10,7 @@ def _opened(s: State, e: Event) -> None:
     s.job, s.kind, s.procedure, s.revision = e["job"], e["kind"], e["procedure"], e["revision"]
     s.title, s.text, s.content = e["title"], e["text"], e["content"]
     s.texts, s.drum = dict(e["texts"]), dict(e["drum"])
-    s.given, s.note = dict(e["given"]), dict(e["note"])
+    s.taken, s.note = dict(e["given"]), dict(e["note"])
     s.opened_at, s.opened_by, s.person = e["at"], e["who"], e["who"]
     s.people = [e["who"]]
 
@@ -27,15 +27,22 @@ def _fact(s: State, e: Event) -> None:
 
 def _paused(s: State, e: Event) -> None:
     s.paused = e["note"] or "put down"
-    s.recheck = True
 
 
 def _resumed(s: State, e: Event) -> None:
+    _taken_up(s)
+
+
+def _taken_up(s: State) -> None:
+    """Whoever takes work up looks at the place first, and reads its hazards again."""
     s.paused = None
-    s.recheck = True
+    s.recheck = bool(s.visit) and not s.ended
     here = s.here()
     if here is not None and here.closed is None:
         here.acked = False
+        here.who = s.person
+        if s.person not in here.hands:
+            here.hands = (*here.hands, s.person)
 
 
 def _place_checked(s: State, e: Event) -> None:
@@ -50,11 +57,7 @@ def _taken_on(s: State, e: Event) -> None:
     s.person, s.handed_to, s.hand_note = e["who"], None, ""
     if e["who"] not in s.people:
         s.people.append(e["who"])
-    s.recheck = True
-    here = s.here()
-    if here is not None and here.closed is None:
-        here.acked = False
-        here.who = e["who"]
+    _taken_up(s)
 
 
 def _problem(s: State, e: Event) -> None:

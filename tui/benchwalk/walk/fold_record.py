@@ -84,7 +84,8 @@ def _left_out(s: State, e: Event) -> None:
     )
 
 
-def _settle(s: State, n: int) -> None:
+def settle(s: State, n: int) -> None:
+    """The thing noted at event `n` is gone through."""
     if n in s.unsettled:
         s.unsettled.remove(n)
 
@@ -92,10 +93,11 @@ def _settle(s: State, n: int) -> None:
 def _worked(s: State, e: Event) -> None:
     if e["again"]:
         many = s.sums[(e["run"], e["name"])]
+        again = {key: e[key] for key in ("version", "sources", "outputs", "no_result")}
         for i, worked in enumerate(many):
             if worked.n == e["again"]:
-                many[i] = replace(worked, outputs=e["outputs"], no_result=e["no_result"], latest=e["n"])
-        _settle(s, e["again"])
+                many[i] = replace(worked, latest=e["n"], **again)
+        settle(s, e["again"])
         return
     s.sums.setdefault((e["run"], e["name"]), []).append(
         Worked(
@@ -119,7 +121,7 @@ def _found(s: State, e: Event) -> None:
         for i, found in enumerate(s.found):
             if found.n == e["again"]:
                 s.found[i] = replace(found, sentence=e["sentence"], latest=e["n"])
-        _settle(s, e["again"])
+        settle(s, e["again"])
         return
     s.found.append(
         Found(
@@ -151,27 +153,34 @@ def _change(s: State, of: int, **fields: Any) -> None:
 def _corrected(s: State, e: Event) -> None:
     old = s.entries[e["of"]]
     kept = {key: e[key] for key in ("typed", "value", "unit", "odd", "verdict", "by", "against")}
-    _change(s, e["of"], **kept, why=None, before=(*old.before, (old.typed, old.value or "", e["n"])))
+    before = (*old.before, (old.typed, old.value or "", e["n"]))
+    _change(s, e["of"], **kept, why=None, before=before, corrected_at=e["at"])
     s.unsettled = sorted({*s.unsettled, *e["touches"]})
+    if s.diverged in s.unsettled:
+        _mark(s, s.diverged, "ok")
+        s.diverged = None
 
 
 def _rejudged(s: State, e: Event) -> None:
     _change(s, e["of"], verdict=e["verdict"], by=e["by"])
-    _settle(s, e["of"])
+    settle(s, e["of"])
 
 
 def _stands(s: State, e: Event) -> None:
-    _settle(s, e["took"])
+    settle(s, e["took"])
 
 
-def _mark(s: State, took: int, state: str) -> None:
+def _mark(s: State, took: int | None, state: str) -> None:
     s.took = [replace(t, state=state) if t.n == took else t for t in s.took]
 
 
 def _diverged(s: State, e: Event) -> None:
+    settle(s, e["took"])
+    if s.diverged is not None:  # a later way that was known to lead elsewhere is looked at again after this one
+        _mark(s, s.diverged, "ok")
+        s.unsettled = sorted({*s.unsettled, s.diverged})
     s.diverged = e["took"]
     _mark(s, e["took"], "diverged")
-    _settle(s, e["took"])
 
 
 def _accepted(s: State, e: Event) -> None:
@@ -211,7 +220,7 @@ def _told(s: State, e: Event) -> None:
 
 def _voided(s: State, e: Event) -> None:
     s.signs = [replace(sign, void=e["because"]) if sign.n == e["sign_off"] else sign for sign in s.signs]
-    _settle(s, e["sign_off"])
+    settle(s, e["sign_off"])
 
 
 PUT = {

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from .events import Event
+from .fold_record import settle
 from .state import Frame, Result, State, Took, Visit
 
 
 def _entered(s: State, e: Event) -> None:
     here = s.here()
     if here is not None and here.closed is None and here.run == e["run"]:
-        here.closed, here.closed_at = e["n"], e["at"]
+        here.closed, here.closed_at, here.broken = e["n"], e["at"], e["why"]
     top = s.frames[-1]
     s.frames = (*s.frames[:-1], top._replace(step=e["step"]))
     s.visits.append(
@@ -28,6 +29,7 @@ def _entered(s: State, e: Event) -> None:
             e["by_hand"],
             s.person,
             e["stage"],
+            hands=(s.person,),
         )
     )
     s.visit = e["visit"]
@@ -38,7 +40,18 @@ def _entered(s: State, e: Event) -> None:
 
 def _ran(s: State, e: Event) -> None:
     s.runs = e["run"]
-    s.frames = (*s.frames, Frame(e["run"], e["path"], e["text"], "", e["given"], s.visit, e["back"]))
+    frame = Frame(e["run"], e["n"], e["path"], e["text"], "", s.visit, e["back"], e["event"])
+    s.begun[frame.run] = frame
+    s.given[frame.run] = e["given"]
+    here = s.here()
+    if here is not None:
+        s.stood[frame.run] = replace(here, confirmed=dict(here.confirmed), worked=list(here.worked))
+    s.frames = (*s.frames, frame)
+
+
+def _given_again(s: State, e: Event) -> None:
+    s.given[e["run"]] = e["given"]
+    settle(s, s.begun[e["run"]].n)
 
 
 def _returned(s: State, e: Event) -> None:
@@ -46,11 +59,16 @@ def _returned(s: State, e: Event) -> None:
     here = s.here()
     if here is not None and here.closed is None and here.run == gone.run:
         here.closed, here.closed_at = e["n"], e["at"]
-    name = gone.path.rpartition("/")[2]
-    s.results.setdefault((s.frames[-2].run, name), []).append(Result(e["n"], gone.caller, gone.run, e["outcome"]))
+        here.broken = e["why"] if s.pending is not None else None
+    above, _, name = gone.path.rpartition("/")
+    owner = next(f for f in s.frames if f.path == above)
+    s.results.setdefault((owner.run, name), []).append(Result(e["n"], gone.caller, gone.run, e["outcome"]))
     s.frames = s.frames[:-1]
     s.visit = gone.caller
     visit = s.visits[gone.caller - 1]
+    visit.who = s.person
+    if s.person not in visit.hands:
+        visit.hands = (*visit.hands, s.person)
     if gone.back:
         visit.acked = False
     else:
@@ -79,14 +97,15 @@ def _waited(s: State, e: Event) -> None:
 
 
 def _close(s: State, e: Event) -> Visit:
-    visit = s.visits[e["visit"] - 1]
+    visit: Visit = s.visits[e["visit"] - 1]
     visit.closed, visit.closed_at = e["n"], e["at"]
     return visit
 
 
 def _late(s: State, e: Event) -> None:
     visit = _close(s, e)
-    s.pending = (visit.path, e["go"], "the latest time has passed", False)
+    visit.broken = "the latest time has passed"
+    s.pending = (visit.path, e["go"], visit.broken, False)
     s.took.append(Took(e["n"], e["visit"], None, e["go"], "the latest time has passed", e["reads"]))
 
 
@@ -99,7 +118,7 @@ def _happened(s: State, e: Event) -> None:
     if e["count"]:
         s.counts[(owner.run, "event:" + e["event"])] = e["count"]
     if e["go"]:
-        _close(s, e)
+        _close(s, e).broken = e["say"]
         s.pending = (e["owner_path"], e["go"], e["say"], False)
 
 
@@ -112,9 +131,16 @@ def _took(s: State, e: Event) -> None:
 
 
 def _overruled(s: State, e: Event) -> None:
-    visit = _close(s, e)
+    if e["undoes"]:
+        s.took = [replace(t, state="overruled") if t.n == e["undoes"] else t for t in s.took]
+        s.found = [f for f in s.found if f.n not in e["withdraws"]]
+        _strike(s, e["n"], [v.number for v in s.visits if v.number > e["visit"] and not v.struck])
+        s.frames = s.visits[e["visit"] - 1].frames
+        s.visit = e["visit"]
+    else:
+        _close(s, e)
     s.took.append(Took(e["n"], e["visit"], e["line"], e["go"], e["because"], [], "accepted"))
-    s.pending = (visit.path, e["go"], e["because"], False)
+    s.pending = (s.visits[e["visit"] - 1].path, e["go"], e["because"], False)
 
 
 def _ended(s: State, e: Event) -> None:
@@ -123,24 +149,45 @@ def _ended(s: State, e: Event) -> None:
 
 
 def _went_back(s: State, e: Event) -> None:
-    struck = set(e["struck"])
-    for number in struck:
-        s.visits[number - 1] = replace(s.visits[number - 1], struck=True)
     target = s.visits[e["visit"] - 1]
+    _strike(s, e["n"], e["struck"])
+    open_runs = {frame.run for frame in s.frames}
+    for frame in target.frames[1:]:
+        if frame.run not in open_runs:
+            _reopen(s, frame, (target.entered, e["n"]))
     s.frames = target.frames
     s.signs = [
-        replace(sign, void="the walk went back over it") if sign.visit in struck and sign.void is None else sign
+        sign if sign.void or s.live(sign.visit, sign.n) else replace(sign, void="the walk went back over it")
         for sign in s.signs
     ]
-    s.unsettled = []
+    if s.diverged is not None:
+        s.took = [replace(t, state="ok") if t.n == s.diverged else t for t in s.took]
+    s.unsettled = [n for n in s.unsettled if s.still(n)]
     s.diverged = None
-    s.ended, s.accounted = None, False
+    s.ended, s.accounted, s.recheck = None, False, False
     s.pending = (target.path, e["step"], e["reason"], True)
+
+
+def _strike(s: State, n: int, numbers: list[int]) -> None:
+    """What was noted in those visits no longer counts."""
+    for number in numbers:
+        visit = s.visits[number - 1]
+        s.visits[number - 1] = replace(visit, struck=True, closed=visit.closed or n)
+
+
+def _reopen(s: State, frame: Frame, cut: tuple[int, int]) -> None:
+    """The visit that waited for a run waits again, as it stood when the run began; what it came to since is cut."""
+    cuts = (*s.visits[frame.caller - 1].cuts, cut)
+    stood = s.stood[frame.run]
+    s.visits[frame.caller - 1] = replace(
+        stood, confirmed=dict(stood.confirmed), worked=list(stood.worked), cuts=cuts
+    )
 
 
 PUT = {
     "entered": _entered,
     "ran": _ran,
+    "given_again": _given_again,
     "returned": _returned,
     "acknowledged": _acknowledged,
     "done": _done,

@@ -22,15 +22,23 @@ def inputs_of(name: str, view: View) -> tuple[dict[str, Any], str | None, list[i
     given: dict[str, Any] = {}
     sources: list[int] = []
     lacking: str | None = None
+    leading: list[int] | None = None
     for declared in SIGNATURES[use].inputs:
         wish = view.linked.arguments[name].get(declared.name)
         if declared.unit == "same":
             declared = replace(declared, unit=_first_unit(name, use, view))
         if wish is None:
             continue
-        value, rests_on = _value(wish, declared, view)
+        if wish.how == "every":
+            value, rests_on, begins = _every(wish.name, declared, view)
+            if leading is None:
+                leading = begins
+            else:
+                value = _belonging(value, begins, leading)
+        else:
+            value, rests_on = _value(wish, declared, view)
         sources += rests_on
-        if value is None:
+        if value is None or value == []:
             if not declared.optional and lacking is None:
                 lacking = f"{wish.name.replace('_', ' ').replace('.', ' ')} is not noted"
             continue
@@ -54,12 +62,37 @@ def _value(wish: Argument, declared: Input, view: View) -> tuple[Any, list[int]]
     if wish.how == "last" or "." in wish.name or wish.name in view.given:
         return _last(wish.name, declared, view)
     rounds = view.state.rounds(view.run, wish.name, view.upto)
-    if wish.how == "previous":
-        if len(rounds) < 2:
-            return None, []
-        return _round(rounds[-2], wish.name, declared, view), [e.n for e in rounds[-2].values()]
-    used = [e.n for entries in rounds for e in entries.values()]
-    return [_round(entries, wish.name, declared, view) for entries in rounds], used
+    if len(rounds) < 2:
+        return None, []
+    return _round(rounds[-2], wish.name, declared, view), [e.n for e in rounds[-2].values()]
+
+
+def _every(name: str, declared: Input, view: View) -> tuple[list[Any], list[int], list[int]]:
+    """(the value of each round, the events they come from, the event each round begins with)."""
+    rounds = view.state.rounds(view.run, name, view.upto)
+    values = [_round(entries, name, declared, view) for entries in rounds]
+    begins = [min(e.n for e in entries.values()) for entries in rounds]
+    return values, [e.n for entries in rounds for e in entries.values()], begins
+
+
+def _belonging(values: list[Any], begins: list[int], leading: list[int]) -> list[Any]:
+    """For each round of the leading reading what was noted after it and before the next: added where there are
+    several, None where there is none."""
+    found: list[Any] = [None] * len(leading)
+    for value, begin in zip(values, begins, strict=True):
+        index = sum(1 for first in leading if first < begin) - 1
+        if index >= 0:
+            found[index] = value if found[index] is None else _added(found[index], value)
+    return found
+
+
+def _added(first: Any, second: Any) -> Any:
+    """Two numbers, or two values for each place, added; what is missing in one adds nothing. Of words the later."""
+    if isinstance(first, dict) and isinstance(second, dict):
+        return {place: _added(value, second.get(place)) for place, value in first.items()}
+    if first is None or second is None:
+        return second if first is None else first
+    return first + second if isinstance(first, Fraction) and isinstance(second, Fraction) else second
 
 
 def _last(name: str, declared: Input, view: View) -> tuple[Any, list[int]]:

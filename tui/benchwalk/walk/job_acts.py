@@ -12,7 +12,8 @@ from . import acts
 from .desk import Desk
 from .figures import exact, range_data
 from .phase import Now
-from .view import fraction
+from .state import State, Visit
+from .wording import with_unit
 
 
 def open_job(desk: Desk, here: Now, act: acts.Open) -> None:
@@ -38,11 +39,17 @@ def open_job(desk: Desk, here: Now, act: acts.Open) -> None:
 
 
 def fact_data(name: str, typed: str) -> dict[str, Any]:
-    """A fact of a drum as events carry it; Misread where it cannot be understood."""
+    """A fact of a drum as events carry it; Misread where it cannot be understood, Refused where it cannot be."""
     fact = FACTS.get(name)
+    typed = typed.strip()
+    if not typed:
+        raise Refused(f"nothing was typed for the drum's {name}; a value is expected")
     if fact is None or fact.kind == "words":
         return {"typed": typed, "value": typed, "unit": ""}
     quantity = parse_quantity(typed, fact.unit, whole=fact.kind == "whole")
+    if fact.possible and not parse_range(fact.possible, fact.unit).contains(quantity.value):
+        possible = with_unit(fact.possible, fact.unit)
+        raise Refused(f"{quantity.understood()} cannot be: {fact.ask.lower()}; possible is {possible}")
     return {"typed": quantity.typed, "value": exact(quantity.value), "unit": fact.unit}
 
 
@@ -56,7 +63,7 @@ def taken_data(root: Linked, given: dict[str, str]) -> dict[str, Any]:
         typed = given.get(name, "").strip()
         if not typed:
             wish = " or ".join(take.choices) if take.choices else f"in {take.range or take.unit}"
-            raise Refused(f"'{root.id}' is run by other procedures and takes '{name}' ({wish}); give it to walk it alone")
+            raise Refused(f"'{root.id}' is run by others and takes '{name}' ({wish}); give it to walk it alone")
         if take.choices:
             if typed not in take.choices:
                 raise Refused(f"'{name}' is one of {', '.join(take.choices)}, and '{typed[:40]}' is not")
@@ -94,22 +101,14 @@ def job_hazards(root: Linked) -> list[tuple[str, Any]]:
 def fact(desk: Desk, here: Now, act: acts.GiveFact) -> None:
     if here.kind != "fact" or act.name != here.name:
         raise Refused(f"'{act.name}' is not asked for now")
-    data = fact_data(act.name, act.typed)
-    fact = FACTS[act.name]
-
-    if fact.possible and not parse_range(fact.possible, fact.unit).contains(_number(data["value"])):
-        raise Refused(f"{act.typed} cannot be: {fact.ask.lower()} ({fact.possible})")
-    desk.emit("fact", name=act.name, **data)
-
-
-def _number(text: str) -> Any:
-
-    return fraction(text)
+    desk.emit("fact", name=act.name, **fact_data(act.name, act.typed), known=False)
 
 
 def pause(desk: Desk, here: Now, act: acts.Pause) -> None:
     if here.kind == "paused":
         raise Refused("the work is put down already")
+    if desk.who != desk.state.person and not act.note.strip():
+        raise Refused("this is another person's work: say in a note how you found it")
     between = _between_stages(desk)
     if not between and not act.note.strip():
         raise Refused("this is inside a stage: say in a note how the drum stands, so that it can be taken up again")
@@ -123,18 +122,26 @@ def _between_stages(desk: Desk) -> bool:
     if here is None or state.ended or not state.frames:
         return True
     linked = desk.book(here.text)
-    untouched = not (here.done or here.confirmed or here.way or here.ran or here.waited)
-    return linked.steps[here.step].stage is not None and untouched
+    return linked.steps[here.step].stage is not None and fresh(state, here)
+
+
+def fresh(state: State, visit: Visit) -> bool:
+    """Whether nothing was done or noted at that stop yet."""
+    begun = visit.done or visit.confirmed or visit.way or visit.ran or visit.until or visit.hold or visit.skipped
+    return not begun and not any(
+        e.visit == visit.number and state.live(e.visit, e.n) for e in state.entries.values()
+    )
 
 
 def resume(desk: Desk, here: Now, act: acts.Resume) -> None:
-    if here.kind not in ("paused", "recheck"):
+    visit = desk.state.here()
+    mine = desk.who == desk.state.person
+    if here.kind != "paused" and (not mine or visit is None or desk.state.ended):
         raise Refused("the work is in hand already")
-    if desk.who != desk.state.person:
-        desk.emit("taken_on", note="took up work that was put down")
-    else:
-        visit = desk.state.here()
+    if mine:
         desk.emit("resumed", place=visit.number if visit else 0)
+    else:
+        desk.emit("taken_on", note="took up work that was put down")
 
 
 def check_place(desk: Desk, here: Now, act: acts.CheckPlace) -> None:
@@ -158,7 +165,7 @@ def hand_over(desk: Desk, here: Now, act: acts.HandOver) -> None:
 def take_on(desk: Desk, here: Now, act: acts.TakeOn) -> None:
     if here.kind != "handover":
         raise Refused("nothing was handed over")
-    if desk.who != desk.state.handed_to:
+    if desk.who not in (desk.state.handed_to, desk.state.person):
         name = desk.bench.names.get(desk.state.handed_to or "", desk.state.handed_to)
         raise Refused(f"the work was handed to {name}")
     desk.emit("taken_on", note=act.note)
@@ -183,5 +190,3 @@ def note(desk: Desk, here: Now, act: acts.Note) -> None:
     if not act.text.strip():
         raise Refused("the note is empty")
     desk.emit("noted", visit=desk.state.visit, text=act.text)
-
-

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -13,7 +14,10 @@ from .state import State, Visit
 from .view import View
 
 AUTOMATIC = frozenset(
-    ("settle", "begin", "enter", "run", "wait-begins", "elsewhere", "work", "pass", "tell", "go", "end", "skip-rest")
+    (
+        *("settle", "known-fact", "begin", "enter", "run", "wait-begins", "elsewhere", "work", "pass", "tell"),
+        *("go", "end", "skip-rest"),
+    )
 )
 """Phases in which nobody is asked: the walk goes on by itself."""
 
@@ -54,7 +58,7 @@ def now(state: State, bench: Bench) -> Now:
         return Now("problem")
     if state.paused is not None:
         return Now("paused")
-    if state.unsettled and state.diverged is None:
+    if state.unsettled and (state.diverged is None or state.unsettled[0] < state.diverged):
         return Now("settle")
     if state.diverged is not None:
         return Now("diverged")
@@ -62,8 +66,9 @@ def now(state: State, bench: Bench) -> Now:
     if not state.readied:
         return Now("ready", linked=root)
     for name in root.needed_facts():
-        if name not in state.facts and state.drum.get(name, {}).get("value") is None:
-            return Now("fact", linked=root, name=name)
+        if name not in state.facts:
+            known = state.drum.get(name, {}).get("value") is not None
+            return Now("known-fact" if known else "fact", linked=root, name=name)
     if not state.frames:
         return Now("begin", linked=root)
     if state.ended:
@@ -102,7 +107,7 @@ def _in_step(state: State, visit: Visit, bench: Bench) -> Now:
         return Now(kind, visit, linked, step, name, place, todo)
 
     if visit.skipped is not None:
-        return at("skip-rest") if unrecorded(state, visit, step) else at("go")
+        return at("skip-rest") if unrecorded(state, visit, step, view) else _onward(at, visit, linked, step, view)
     if step.graded() and not visit.acked:
         return at("hazard")
     if step.do and not visit.done:
@@ -125,29 +130,53 @@ def _in_step(state: State, visit: Visit, bench: Bench) -> Now:
     for name in step.work_out:
         if name not in visit.worked:
             return at("work", name)
-    if step.hold and visit.hold is None:
+    if step.hold and held(visit, linked, step):
         return at("hold" if needed(state, visit, step, bench, view) else "pass")
     if step.witness and not visit.told:
         return at("tell")
+    return _onward(at, visit, linked, step, view)
+
+
+def _onward(at: Callable[[str], Now], visit: Visit, linked: Linked, step: Step, view: View) -> Now:
     if step.end:
         return at("end")
     return at("go") if way_on(visit, linked, step, view) is not None else at("stuck")
 
 
-def unrecorded(state: State, visit: Visit, step: Step) -> list[str]:
-    """The readings of the step that have no entry of this visit."""
-    return [name for name in step.record if not state_has(state, visit, name)]
+def held(visit: Visit, linked: Linked, step: Step) -> bool:
+    """Whether the hold still stands: nobody looked, or it was refused and no branch says where a refusal leads."""
+    if visit.hold is None:
+        return True
+    return visit.hold.startswith("refused") and "hold" not in asked_names(linked, step)
 
 
-def state_has(state: State, visit: Visit, name: str, place: str | None = None, any_place: bool = True) -> bool:
-    """Whether the reading was noted (or left out) in this visit, at that place."""
-    return any(
-        e.visit == visit.number and (any_place or e.place == place) for e in state.readings.get((visit.run, name), ())
-    )
+def asked_names(linked: Linked, step: Step) -> list[str]:
+    """The names that the branches of a step ask about."""
+    key = "branches" if step.branches else "first_of"
+    names: dict[str, None] = {}
+    for index in range(len(step.lines)):
+        bound = linked.conditions.get(("steps", linked.at[step.step], key, index, "when"))
+        names.update(dict.fromkeys(bound.variables if bound is not None else ()))
+    return list(names)
+
+
+def unrecorded(state: State, visit: Visit, step: Step, view: View) -> list[tuple[str, str | None]]:
+    """(reading, place) of what the step records and has no entry of this visit."""
+    left: list[tuple[str, str | None]] = []
+    for name in step.record:
+        noted = noted_places(state, visit, name)
+        left += [(name, p) for p in reading_places(view.linked.procedure.readings[name], view) if p not in noted]
+    return left
+
+
+def noted_places(state: State, visit: Visit, name: str) -> set[str | None]:
+    """Where the reading was noted or left out in this visit."""
+    entries = state.readings.get((visit.run, name), ())
+    return {e.place for e in entries if e.visit == visit.number and state.live(e.visit, e.n)}
 
 
 def each_places(step: Step, visit: Visit, view: View) -> list[str]:
-    """The places a step is confirmed at, in order; what is confirmed already stays in even if a condition changed."""
+    """The places a step is confirmed at, in order, as far as its conditions ask for them now."""
     if not step.each:
         return []
     places: list[str] = []
@@ -187,7 +216,7 @@ def asked_places(reading: Reading, view: View) -> list[str | None]:
 def _reading_asked(state: State, visit: Visit, step: Step, view: View) -> tuple[str, str, str | None, int] | None:
     for name in step.record:
         reading = view.linked.procedure.readings[name]
-        noted = {e.place for e in state.readings.get((visit.run, name), ()) if e.visit == visit.number}
+        noted = noted_places(state, visit, name)
         left = [p for p in asked_places(reading, view) if p not in noted]
         if left:
             return ("reading", name, left[0], len(left) - 1)
@@ -197,19 +226,29 @@ def _reading_asked(state: State, visit: Visit, step: Step, view: View) -> tuple[
 
 
 def needed(state: State, visit: Visit, step: Step, bench: Bench, view: View) -> bool:
-    """Whether the hold is needed for the work of whoever did it."""
+    """Whether the hold is needed: always, or where anybody of the roles it is for had a hand in this run."""
     if step.hold is None or not step.hold.for_work_by:
         return step.hold is not None
     wanted = set(step.hold.for_work_by)
-    return any(bench.roles.get(who, frozenset()) & wanted for who in workers(state, step, view))
+    people = workers(state, visit, step, view) | hands(state, visit.run)
+    return any(bench.roles.get(who, frozenset()) & wanted for who in people)
 
 
-def workers(state: State, step: Step, view: View) -> set[str]:
-    """Who did the work a hold looks at: who noted what it covers, and who has the work in hand."""
-    people = {state.person}
-    for n in covered(step, view):
-        people.add(state.entries[n].who)
-    return people
+def workers(state: State, visit: Visit, step: Step, view: View) -> set[str]:
+    """Whose work a hold looks at: who has the work in hand, and who noted what it covers; where it covers no reading,
+    everybody who had a hand in this run since the last sign-off in it."""
+    noted = {state.entries[n].who for n in covered(step, view)}
+    if not noted:
+        before = [s.visit for s in state.signs if s.kind == "released" and s.visit < visit.number]
+        here = [n for n in before if state.live(n) and state.visits[n - 1].run == visit.run]
+        noted = hands(state, visit.run, max(here, default=0))
+    return noted | {state.person}
+
+
+def hands(state: State, run: int, after: int = 0) -> set[str]:
+    """Who had a hand in a run (and in what was run from it) after that visit, as far as it counts."""
+    visits = [v for v in state.visits[after:] if not v.struck and any(f.run == run for f in v.frames)]
+    return {who for visit in visits for who in visit.hands}
 
 
 def covered(step: Step, view: View) -> list[int]:

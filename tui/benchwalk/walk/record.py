@@ -74,11 +74,12 @@ def judge_number(name: str, value: Fraction, view: View) -> tuple[str | None, st
     """(verdict, by how much, the event of the sum whose range it is judged by) of a number."""
     source = view.linked.wanted_from.get(name)
     if source is not None:
-        found = view.range(source)
+        found, rests_on = view.range(source), view.sources(source)
+        against = rests_on[-1] if rests_on else None
         if found is None:
-            return None, None, None
+            return None, None, against
         verdict, by = judge(value, found[0])
-        return verdict, by, found[1][-1] if found[1] else None
+        return verdict, by, against
     wanted = view.linked.wanted.get(name)
     if wanted is None:
         return None, None, None

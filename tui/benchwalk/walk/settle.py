@@ -4,35 +4,29 @@ from __future__ import annotations
 
 from ..errors import Refused
 from .desk import Desk
-from .phase import fitting, way_on
+from .handing import give_again
+from .phase import each_places, fitting, way_on
 from .record import judge_number
 from .state import Entry, Took
 from .view import fraction
-from .wording import said_entry
 from .working import find, work_out
 
 
 def touches(desk: Desk, of: int) -> list[int]:
     """The events that rest on event `of`, directly or through others, that still count, in order."""
     state = desk.state
+    rests: list[tuple[int, int, list[int]]] = []  # (event, visit, the events it rests on)
+    rests += [(e.n, e.visit, [e.against]) for e in state.entries.values() if e.against is not None]
+    rests += [(w.n, w.visit, w.sources) for many in state.sums.values() for w in many]
+    rests += [(t.n, t.visit, t.reads) for t in state.took if t.state != "overruled"]
+    rests += [(f.n, f.visit, f.evidence) for f in state.found]
+    rests += [(s.n, s.visit, s.covers) for s in state.signs if s.void is None]
+    for frame in state.begun.values():
+        given = state.given[frame.run].values()
+        rests.append((frame.n, frame.caller, [n for data in given for n in data["sources"]]))
     changed = {of}
-    things: list[tuple[int, set[int]]] = []
-    for entry in state.entries.values():
-        if entry.against is not None and state.live(entry.visit):
-            things.append((entry.n, {entry.against}))
-    for worked in (w for many in state.sums.values() for w in many if state.live(w.visit)):
-        things.append((worked.n, set(worked.sources)))
-    for took in state.took:
-        if state.live(took.visit) and took.reads:
-            things.append((took.n, set(took.reads)))
-    for found in state.found:
-        if state.live(found.visit):
-            things.append((found.n, set(found.evidence)))
-    for sign in state.signs:
-        if state.live(sign.visit) and sign.void is None:
-            things.append((sign.n, set(sign.covers)))
-    for n, rests_on in sorted(things, key=lambda thing: thing[0]):
-        if rests_on & changed:
+    for n, visit, on in sorted(rests):
+        if not changed.isdisjoint(on) and state.live(visit, n):
             changed.add(n)
     return sorted(changed - {of})
 
@@ -56,6 +50,10 @@ def settle_next(desk: Desk) -> None:
         if found.n == n:
             find(desk, found.finding, state.visits[found.visit - 1], found.n)
             return
+    for frame in state.begun.values():
+        if frame.n == n:
+            give_again(desk, frame)
+            return
     for sign in state.signs:
         if sign.n == n:
             desk.emit("voided", sign_off=n, because="a reading it covers was corrected")
@@ -73,23 +71,19 @@ def _rejudge(desk: Desk, entry: Entry) -> None:
 
 
 def _see_way(desk: Desk, took: Took) -> None:
-    """Whether the branch taken would be taken again now."""
+    """Whether the step would be left the same way now, with nothing more to confirm at it."""
     visit = desk.state.visits[took.visit - 1]
     view = desk.view(upto=took.n, visit=visit)
     step = view.linked.steps[visit.step]
+    more = [p for p in each_places(step, visit, view) if p not in visit.confirmed]
+    if more and visit.skipped is None:
+        because = f"at {visit.step} more would be done now: {', '.join(more)}"
+        desk.emit("diverged", took=took.n, would=visit.step, because=because)
+        return
     if took.line is None or fitting(view.linked, step, view) == took.line:
         desk.emit("stands", took=took.n, because="it leads the same way")
         return
     way = way_on(visit, view.linked, step, view)
-    desk.emit(
-        "diverged",
-        took=took.n,
-        would=way[2] if way else None,
-        because=f"at {visit.step} the walk went to {took.go}, and would now go to {way[2] if way else 'nowhere'}",
-    )
-
-
-def entry_words(entry: Entry, desk: Desk) -> str:
-    """An entry's value in words, for a sentence about it."""
-    linked = desk.book(desk.state.visits[entry.visit - 1].text) if entry.visit else None
-    return said_entry(entry, linked.procedure.readings.get(entry.name) if linked else None)
+    would = way[2] if way else None
+    because = f"at {visit.step} the walk went to {took.go}, and would now go to {would or 'nowhere'}"
+    desk.emit("diverged", took=took.n, would=would, because=because)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from collections.abc import Collection, Sequence
 
 from ..errors import Refused
 from .acts import Accept, Overrule, Refuse, Release, ReleaseJob, Sign, SignAgain
 from .desk import Desk
-from .phase import Now, covered, parse_time, workers
-from .record import understand
-from .state import SignOff
-from .view import View
+from .job_acts import fresh
+from .phase import Now, covered, workers
+from .second_look import second_look
+from .state import SignOff, State, Took, Visit
 from .working import find
 
 
@@ -24,7 +24,7 @@ def release(desk: Desk, here: Now, act: Release) -> None:
     if here.kind != "hold" or visit is None or step is None or step.hold is None:
         raise Refused("nothing waits for a sign-off here")
     covers = covered(step, desk.view())
-    sign = _sign(desk, act.sign, step.hold.by, workers(desk.state, step, desk.view()), covers)
+    sign = _sign(desk, act.sign, step.hold.by, workers(desk.state, visit, step, desk.view()), covers, visit)
     desk.emit(
         "released",
         visit=visit.number,
@@ -53,7 +53,7 @@ def refuse(desk: Desk, here: Now, act: Refuse) -> None:
     if not reasons and act.refused_for:
         raise Refused("this look is refused without a named reason; write it as a note")
     covers = covered(step, desk.view())
-    sign = _sign(desk, act.sign, step.hold.by, workers(desk.state, step, desk.view()), covers, refusing=True)
+    sign = _sign(desk, act.sign, step.hold.by)
     desk.emit(
         "refused",
         visit=visit.number,
@@ -78,7 +78,8 @@ def sign_again(desk: Desk, here: Now, act: SignAgain) -> None:
     view = desk.view(visit=visit)
     step = view.linked.steps[visit.step]
     assert step.hold is not None
-    sign = _sign(desk, act.sign, step.hold.by, workers(desk.state, step, view) | _who_noted(desk, old), old.covers)
+    did_the_work = workers(desk.state, visit, step, view) | _who_noted(desk, old)
+    sign = _sign(desk, act.sign, step.hold.by, did_the_work, old.covers, visit)
     desk.emit(
         "released",
         visit=visit.number,
@@ -99,24 +100,59 @@ def _who_noted(desk: Desk, old: SignOff) -> set[str]:
 
 def overrule(desk: Desk, here: Now, act: Overrule) -> None:
     """Take another of the branches than the one that fits, or one where none fits."""
-    visit, step, linked = here.visit, here.step, here.linked
-    if visit is None or step is None or linked is None or not step.lines:
+    if act.visit and act.visit != desk.state.visit:
+        visit, undoes = _just_left(desk, act.visit)
+    else:
+        if here.visit is None or here.step is None:
+            raise Refused("no step is in hand")
+        visit, undoes = here.visit, None
+    linked = desk.book(visit.text)
+    step = linked.steps[visit.step]
+    if not step.lines:
         raise Refused("there are no branches here to choose from")
-    if here.kind not in ("stuck", "reading", "hold", "do", "each", "choose", "wait"):
+    if undoes is None and here.kind not in ("stuck", "reading", "hold", "do", "each", "choose", "wait"):
         raise Refused("first finish what is asked here")
     if not 0 <= act.line < len(step.lines):
         raise Refused(f"there are {len(step.lines)} branches; {act.line + 1} is none of them")
     if not act.reason.strip():
         raise Refused("say why another branch is taken; the reason stands in the record")
-    if here.kind == "hold" or (step.hold and visit.hold is None):
+    if step.hold and visit.hold not in ("released", "not needed"):
         raise Refused("a look by another person cannot be passed by taking another branch")
-    sign = _sign(desk, act.sign, desk.bench.overrules, set(), [])
+    sign = _sign(desk, act.sign, desk.bench.overrules)
     line = step.lines[act.line]
+    withdraws = []
+    if undoes is not None:
+        mine = [f for f in desk.state.found if f.visit == visit.number and desk.state.live(f.visit, f.n)]
+        withdraws = [f.n for f in mine if f.finding not in line.find]
     for finding in line.find:
         find(desk, finding, visit)
     desk.emit(
-        "overruled", visit=visit.number, line=act.line, go=line.go, because=f"by hand: {act.reason}", reason=act.reason, sign=sign
+        "overruled",
+        visit=visit.number,
+        line=act.line,
+        go=line.go,
+        because=f"by hand: {act.reason}",
+        reason=act.reason,
+        sign=sign,
+        undoes=undoes.n if undoes else None,
+        withdraws=withdraws,
     )
+
+
+def just_taken(state: State) -> Took | None:
+    """The branch that was taken last by itself and can still be overruled: nothing was done since."""
+    took = state.took[-1] if state.took else None
+    if took is None or took.line is None or took.state != "ok" or not state.live(took.visit, took.n) or state.ended:
+        return None
+    after = [v for v in state.visits[took.visit :] if not v.struck and v.entered > took.n]
+    return took if after and all(fresh(state, v) for v in after) else None
+
+
+def _just_left(desk: Desk, number: int) -> tuple[Visit, Took]:
+    took = just_taken(desk.state)
+    if took is None or took.visit != number:
+        raise Refused("only the branch taken last can be overruled, while nothing was done since; else go back to it")
+    return desk.state.visits[number - 1], took
 
 
 def accept(desk: Desk, here: Now, act: Accept) -> None:
@@ -126,10 +162,8 @@ def accept(desk: Desk, here: Now, act: Accept) -> None:
     if not act.reason.strip():
         raise Refused("say why the walk may stand as it went; the reason stands in the record")
     took = next(t for t in desk.state.took if t.n == desk.state.diverged)
-    sign = _sign(desk, act.sign, desk.bench.overrules, set(), [])
-    desk.emit(
-        "accepted", job=desk.state.job, took=desk.state.diverged, reason=act.reason, sign=sign, covers=[took.n]
-    )
+    sign = _sign(desk, act.sign, desk.bench.overrules)
+    desk.emit("accepted", job=desk.state.job, took=took.n, reason=act.reason, sign=sign, covers=[took.n])
 
 
 def release_job(desk: Desk, here: Now, act: ReleaseJob) -> None:
@@ -141,20 +175,25 @@ def release_job(desk: Desk, here: Now, act: ReleaseJob) -> None:
         raise Refused("first count the tools and loose parts")
     if here.kind != "ended":
         raise Refused("the walk has not come to its end; there is nothing to release yet")
-    sign = _sign(desk, act.sign, desk.bench.releases, set(), [])
-    covers = [s.n for s in state.signs if state.live(s.visit) and s.void is None]
+    sign = _sign(desk, act.sign, desk.bench.releases)
+    covers = [s.n for s in state.signs if state.live(s.visit, s.n) and s.void is None]
     desk.emit("job_released", job=state.job, meaning=act.meaning, sign=sign, head=act.head, covers=covers)
 
 
 def signed(desk: Desk, sign: Sign, role: str) -> dict[str, object]:
     """A sign-off by somebody of that role that covers no reading."""
-    return _sign(desk, sign, role, set(), [])
+    return _sign(desk, sign, role)
 
 
 def _sign(
-    desk: Desk, sign: Sign, role: str, did_the_work: set[str], covers: list[int], refusing: bool = False
+    desk: Desk,
+    sign: Sign,
+    role: str,
+    did_the_work: Collection[str] = (),
+    covers: Sequence[int] = (),
+    visit: Visit | None = None,
 ) -> dict[str, object]:
-    """The sign-off as data, once it is sure that this person may give it."""
+    """The sign-off as data, once it is sure that this person may give it; `visit` is where a hold stands."""
     state, bench = desk.state, desk.bench
     stamped: dict[str, object] = {
         "who": sign.who,
@@ -175,44 +214,7 @@ def _sign(
     if role not in roles:
         raise NotAllowed(f"this sign-off is a {role}'s; {stamped['name']} is not one")
     if sign.how == "second look":
-        stamped |= _second_look(desk, sign, covers)
-    elif sign.who in did_the_work and not refusing:
+        stamped |= second_look(desk, sign, covers, visit)
+    elif sign.who in did_the_work:
         raise NotAllowed(f"{stamped['name']} did this work; another person must look at it")
     return stamped
-
-
-def _second_look(desk: Desk, sign: Sign, covers: list[int]) -> dict[str, object]:
-    """The one-person shop's second look: later, and every covered number measured again without seeing the first."""
-    if not desk.bench.one_person:
-        raise NotAllowed("this shop has more than one person; another person must look")
-    entries = [desk.state.entries[n] for n in covers if n in desk.state.entries]
-    if entries:
-        since = desk.bench.now - max(parse_time(e.at) for e in entries)
-        if since < desk.bench.second_look:
-            left = desk.bench.second_look - since
-            raise Refused(f"the second look comes {_minutes(desk.bench.second_look)} min after the first; {_minutes(left)} min left")
-    again: dict[str, str] = {}
-    view = desk.view()
-    for entry in entries:
-        reading = view.linked.reading(entry.name)
-        if reading is None or reading.sort not in ("number", "whole", "note") or entry.place is not None:
-            continue
-        typed = sign.again.get(entry.name, "")
-        if not typed:
-            raise Refused(f"measure again without looking at the first value: {reading.ask}")
-        meant = understand(reading, entry.name, typed, _of(view, entry.run))
-        if meant.verdict != entry.verdict:
-            raise Refused(f"the second look at '{reading.ask}' does not agree with the first; measure and correct it")
-        again[entry.name] = typed
-    return {"again": again, "policy": "second look by the same hand"}
-
-
-def _of(view: View, run: int) -> View:
-    return view if view.run == run else View(view.state, view.linked, run, view.given, visit=view.visit)
-
-
-def _minutes(span: timedelta) -> int:
-    return max(1, -(-int(span.total_seconds()) // 60))
-
-
-__all__ = ["NotAllowed", "accept", "overrule", "refuse", "release", "release_job", "sign_again", "signed"]

@@ -9,18 +9,20 @@ from typing import Any, NamedTuple
 class Frame(NamedTuple):
     """A procedure being walked: the job's own, or one run from a step of another.
 
-    `run` is a number of its own for each run; `path` is "" for the job's procedure, else the names it was run
-    under ("far", "far/holes"); `step` is where this frame stands; `given` what its caller handed in; `caller` is the
-    visit it was run from (0 for the job's own), `back` whether an event interrupted that visit and it goes on there.
+    `run` is a number of its own for each run, `n` the event it began with; `path` is "" for the job's procedure, else
+    the names it was run under ("far", "far/holes"), and no two frames at a time share one; `step` is where this frame
+    stands; `caller` is the visit that waits for it (0 for the job's own). `back`: the event `event` of the frame above
+    in `path` interrupted that visit, which goes on afterwards.
     """
 
     run: int
+    n: int
     path: str
     text: str
     step: str
-    given: dict[str, Any]
     caller: int
     back: bool
+    event: str
 
 
 class Result(NamedTuple):
@@ -34,7 +36,12 @@ class Result(NamedTuple):
 
 @dataclass(slots=True)
 class Visit:
-    """One stay at one step."""
+    """One stay at one step.
+
+    `hands` are all who had the work in hand here, `who` the last of them. `struck`: the walk went back over it whole;
+    `cuts`: (event, event) between which what was noted here was gone back over, where the walk went back into a run
+    that this step waited for. `broken` says why the step was left before it was finished.
+    """
 
     number: int
     run: int
@@ -63,6 +70,9 @@ class Visit:
     closed: int | None = None
     closed_at: str | None = None
     struck: bool = False
+    hands: tuple[str, ...] = ()
+    cuts: tuple[tuple[int, int], ...] = ()
+    broken: str | None = None
 
 
 @dataclass(slots=True)
@@ -70,7 +80,8 @@ class Entry:
     """One reading as it stands: `n` is the event that first noted it; corrections replace the rest and are kept.
 
     `value` is None where it was left out; `why` then says why. `against` is the event of the sum whose range it
-    was judged by.
+    was judged by. `before` holds (typed, value, event of the correction) of what stood here earlier, oldest first;
+    `corrected_at` is the time of the last correction.
     """
 
     n: int
@@ -90,6 +101,7 @@ class Entry:
     why: str | None = None
     late_at: str | None = None
     before: tuple[tuple[str, str, int], ...] = ()
+    corrected_at: str | None = None
 
 
 @dataclass(slots=True)
@@ -110,7 +122,11 @@ class Worked:
 
 @dataclass(slots=True)
 class Took:
-    """A way taken at a step: which branch, where to, why, and the events it rests on. `state`: ok, diverged, accepted."""
+    """A way taken at a step: which branch, where to, why, and the events it rests on.
+
+    `state`: ok; diverged (a corrected value would lead elsewhere); accepted (it stands all the same); overruled
+    (another branch was taken instead).
+    """
 
     n: int
     visit: int
@@ -159,7 +175,9 @@ class State:
     """A job as its log tells it.
 
     `pending` is a way already taken whose step is not entered yet: (path of the frame, step, why, by hand).
-    `unsettled` lists the events that rest on a corrected value and were not gone through again yet.
+    `unsettled` lists the events that rest on a corrected value and were not gone through again yet. `begun` and
+    `given` hold every run by its number: the frame it began with, and what it was given; `stood` the visit that waits
+    for a run as it stood when the run began.
     """
 
     n: int = 0
@@ -175,7 +193,7 @@ class State:
     opened_at: str = ""
     opened_by: str = ""
     drum: dict[str, Any] = field(default_factory=dict)
-    given: dict[str, Any] = field(default_factory=dict)
+    taken: dict[str, Any] = field(default_factory=dict)
     note: dict[str, str] = field(default_factory=dict)
     person: str = ""
     people: list[str] = field(default_factory=list)
@@ -191,6 +209,9 @@ class State:
     visits: list[Visit] = field(default_factory=list)
     visit: int = 0
     runs: int = 0
+    begun: dict[int, Frame] = field(default_factory=dict)
+    given: dict[int, dict[str, Any]] = field(default_factory=dict)
+    stood: dict[int, Visit] = field(default_factory=dict)
     readings: dict[tuple[int, str], list[Entry]] = field(default_factory=dict)
     entries: dict[int, Entry] = field(default_factory=dict)
     sums: dict[tuple[int, str], list[Worked]] = field(default_factory=dict)
@@ -211,21 +232,34 @@ class State:
         """The visit the walk is at."""
         return self.visits[self.visit - 1] if self.visit else None
 
-    def live(self, visit: int) -> bool:
-        """Whether what was noted in that visit still counts (it was not gone back over)."""
-        return visit == 0 or not self.visits[visit - 1].struck
+    def live(self, visit: int, n: int | None = None) -> bool:
+        """Whether what was noted in that visit (at event `n`) still counts: it was not gone back over."""
+        if visit == 0:
+            return True
+        stay = self.visits[visit - 1]
+        return not stay.struck and (n is None or not any(first < n < last for first, last in stay.cuts))
+
+    def still(self, n: int) -> bool:
+        """Whether what was noted at event `n` (a reading, sum, way, finding, sign-off or run) still counts."""
+        where = {frame.n: frame.caller for frame in self.begun.values()}
+        where |= {worked.n: worked.visit for many in self.sums.values() for worked in many}
+        where |= {entry.n: entry.visit for entry in self.entries.values()}
+        where |= {took.n: took.visit for took in self.took}
+        where |= {found.n: found.visit for found in self.found}
+        where |= {sign.n: sign.visit for sign in self.signs}
+        return n in where and self.live(where[n], n)
 
     def last(self, run: int, name: str, upto: int | None = None) -> Worked | None:
         """The sum's latest working out in this run that still counts (up to event `upto`)."""
         for worked in reversed(self.sums.get((run, name), ())):
-            if self.live(worked.visit) and (upto is None or worked.n <= upto):
+            if self.live(worked.visit, worked.n) and (upto is None or worked.n <= upto):
                 return worked
         return None
 
     def result(self, run: int, name: str, upto: int | None = None) -> Result | None:
         """How the run under that name last came back to `run`, where it still counts (up to event `upto`)."""
         for result in reversed(self.results.get((run, name), ())):
-            if self.live(result.visit) and (upto is None or result.n <= upto):
+            if self.live(result.visit, result.n) and (upto is None or result.n <= upto):
                 return result
         return None
 
@@ -233,13 +267,14 @@ class State:
         """The reading's rounds in this run that still count, oldest first: one a visit, by place (None: no places)."""
         found: dict[int, dict[str | None, Entry]] = {}
         for entry in self.readings.get((run, name), ()):
-            if self.live(entry.visit) and (upto is None or entry.n <= upto):
+            if self.live(entry.visit, entry.n) and (upto is None or entry.n <= upto):
                 found.setdefault(entry.visit, {})[entry.place] = entry
         return list(found.values())
 
     def open_signs(self) -> list[SignOff]:
         """Sign-offs that were voided and not signed again."""
-        return [s for s in self.signs if s.void and s.renewed is None and self.live(s.visit) and s.kind == "released"]
+        void = [s for s in self.signs if s.kind == "released" and s.void and s.renewed is None]
+        return [sign for sign in void if self.live(sign.visit, sign.n)]
 
     def stale(self) -> list[str]:
         """What stands in the way of releasing the job because it rests on something changed since, in words."""

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from ..errors import Refused
+from ..procedure.model import Whenever
 from . import acts, signing
-from .advance import owner_frame, start_run
+from .advance import start_run
 from .desk import Bench, Desk
-from .phase import Now, now, parse_time
+from .handing import run_path
+from .phase import Now, countable, held, noted_places, now, parse_time, reading_places
 from .record import note_value
 from .state import State
 
@@ -73,12 +73,32 @@ def record(desk: Desk, here: Now, act: acts.Record) -> None:
     if here.kind != "reading":
         raise Refused(f"no reading is asked for here; {asks(here)}")
     if act.late_at is not None:
-        try:
-            if parse_time(act.late_at) > desk.bench.now:
-                raise Refused("a late entry cannot be from the future")
-        except (ValueError, TypeError):
-            raise Refused(f"'{act.late_at[:40]}' is not a time with offset, such as 2026-11-25T09:30:00+00:00") from None
-    note_value(desk, here.name, here.place, act.typed, sure=act.sure, late_at=act.late_at, file=act.file)
+        _earlier(desk, act.late_at)
+    place = here.place if act.place is None else _opened(desk, here, act.place)
+    note_value(desk, here.name, place, act.typed, sure=act.sure, late_at=act.late_at, file=act.file)
+
+
+def _earlier(desk: Desk, at: str) -> None:
+    """A late entry's time must be one, and past."""
+    try:
+        later = parse_time(at) > desk.bench.now
+    except (ValueError, TypeError):
+        raise Refused(f"'{at[:40]}' is not a time with offset, such as 2026-11-25T09:30:00+00:00") from None
+    if later:
+        raise Refused("a late entry cannot be from the future")
+
+
+def _opened(desk: Desk, here: Now, place: str) -> str:
+    """Another place than the one asked: only where a sum names the places, and this one is still open."""
+    if place == here.place:
+        return place
+    if here.reading.where is None:
+        raise Refused(f"the places are asked one at a time; now it is {here.place or 'the only one'}")
+    if place not in reading_places(here.reading, desk.view()):
+        raise Refused(f"'{place[:40]}' is no place of this reading")
+    if place in noted_places(desk.state, desk.visit, here.name):
+        raise Refused(f"{place} is noted already; correct it if it was wrong")
+    return place
 
 
 def _reads_next(here: Now) -> bool:
@@ -133,22 +153,30 @@ def skip(desk: Desk, here: Now, act: acts.Skip) -> None:
         raise Refused("this step cannot be skipped; if it cannot be done, report a problem with this step")
     if not act.reason.strip():
         raise Refused("say why the step is skipped")
+    if here.visit.skipped is not None:
+        raise Refused("this step is skipped already")
+    if step.hold and held(here.visit, desk.book(here.visit.text), step):
+        raise Refused("a look by another person cannot be skipped")
     sign: dict[str, object] | None = None
     if step.may_skip.by not in desk.bench.roles.get(desk.who, frozenset()):
         if act.sign is None:
             raise Refused(f"only a {step.may_skip.by} may skip this step: {step.may_skip.because}")
         sign = signing.signed(desk, act.sign, step.may_skip.by)
-    desk.emit(
-        "skipped", visit=desk.visit.number, because=step.may_skip.because, reason=act.reason, sign=sign
-    )
+    because = step.may_skip.because
+    desk.emit("skipped", visit=here.visit.number, because=because, reason=act.reason, sign=sign)
 
 
-def happenings(state: State, bench: Bench) -> list[tuple[str, Any]]:
-    """(path of the frame whose event it is, the event) of all that may happen at this step, innermost first."""
-    found: list[tuple[str, Any]] = []
+def happenings(state: State, bench: Bench) -> list[tuple[str, Whenever]]:
+    """(path of the frame whose event it is, the event) of all that may happen at this step, innermost first.
+
+    What is being seen to by a run of its own cannot happen again before that run is done.
+    """
+    found: list[tuple[str, Whenever]] = []
+    going = {frame.path for frame in state.frames}
     for frame in reversed(state.frames):
-        if frame.step:
-            found += [(frame.path, event) for event in bench.books(frame.text).events_at(frame.step)]
+        for event in bench.books(frame.text).events_at(frame.step) if frame.step else ():
+            if event.run is None or run_path(frame, event.run) not in going:
+                found.append((frame.path, event))
     return found
 
 
@@ -158,8 +186,8 @@ def happens(desk: Desk, here: Now, act: acts.Happens) -> None:
     fits = [(path, e) for path, e in happenings(desk.state, desk.bench) if e.event == act.event]
     if not fits:
         raise Refused(f"'{act.event}' is not foreseen at this step; write a note, or report a problem with this step")
-    path, event = next(((p, e) for p, e in fits if p == act.path), fits[0]) if act.path else fits[0]
-    owner = owner_frame(desk, path)
+    path, event = next(((p, e) for p, e in fits if p == act.path), fits[0])
+    owner = next(frame for frame in desk.state.frames if frame.path == path)
     count = desk.state.counts.get((owner.run, f"event:{event.event}"), 0) + 1
     go, then = event.go if event.run is None else None, False
     if event.at_most is not None and count > event.at_most:
@@ -176,14 +204,10 @@ def happens(desk: Desk, here: Now, act: acts.Happens) -> None:
         then=then,
     )
     if go is None and event.run is not None:
-        start_run(desk, event.run, back=True, owner=owner)
+        start_run(desk, event.run, owner, event.event)
 
 
 def account(desk: Desk, here: Now, act: acts.Account) -> None:
     if here.kind != "account" or here.linked is None:
         raise Refused("nothing waits to be counted")
-    from .phase import countable
-
     desk.emit("accounted", items=countable(here.linked))
-
-

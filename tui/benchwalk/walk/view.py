@@ -24,9 +24,10 @@ def fraction(text: str) -> Fraction:
 
 
 def range_from(data: Mapping[str, Any]) -> Range:
-    """A range as events carry it: {low, high}, either of them null where it is open."""
-    low, high = data["low"], data["high"]
-    return Range(fraction(low) if low is not None else None, fraction(high) if high is not None else None)
+    """A range from what events carry: {low, high}, either of them null where there is none."""
+    low = fraction(data["low"]) if data["low"] is not None else None
+    high = fraction(data["high"]) if data["high"] is not None else None
+    return Range(low, high, data.get("low_open", False), data.get("high_open", False))
 
 
 class View:
@@ -37,7 +38,6 @@ class View:
         state: State,
         linked: Linked,
         run: int,
-        given: Mapping[str, Any],
         *,
         visit: int = 0,
         upto: int | None = None,
@@ -45,7 +45,7 @@ class View:
         self.state = state
         self.linked = linked
         self.run = run
-        self.given = given
+        self.given: Mapping[str, Any] = state.given.get(run, {})
         self.visit = visit
         self.upto = upto
 
@@ -88,7 +88,7 @@ class View:
     def sources(self, name: str) -> list[int]:
         """The events a name's value rests on."""
         if name == "hold":
-            return [s.n for s in self.state.signs if s.visit == self.visit]
+            return [s.n for s in self.state.signs if s.visit == self.visit and self.state.live(s.visit, s.n)]
         if name in self.given:
             return list(self.given[name].get("sources", []))
         head, dot, part = name.partition(".")
@@ -110,7 +110,7 @@ class View:
         result = self.state.result(self.run, head, self.upto)
         if result is None:
             return {}
-        inner = View(self.state, self.linked.runs[head], result.run, {}, upto=self.upto)
+        inner = View(self.state, self.linked.runs[head], result.run, upto=self.upto)
         return inner.entries(part)
 
     def _placed(self, entries: dict[str | None, Entry], name: str) -> Value | dict[str, Value]:

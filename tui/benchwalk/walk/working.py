@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from ..procedure.linked import Linked
-from ..procedure.model import FindingDef, Step
+from ..procedure.model import Step
+from ..procedure.parts import FindingDef
 from ..signatures import SIGNATURES
 from .desk import Desk
 from .inputs import inputs_of, output_data
+from .phase import asked_names
 from .state import Visit
 from .view import View
 from .wording import render
@@ -49,19 +51,22 @@ def result_of(desk: Desk, name: str, view: View, path: str) -> tuple[dict[str, A
 
 
 def reads(linked: Linked, step: Step, view: View) -> list[int]:
-    """The events that the branches of a step rest on."""
-    key = "branches" if step.branches else "first_of"
-    names: dict[str, None] = {}
-    for index in range(len(step.lines)):
-        bound = linked.conditions.get(("steps", linked.at[step.step], key, index, "when"))
-        if bound is not None:
-            names.update(dict.fromkeys(bound.variables))
+    """The events that the way on from a step rests on: what its branches ask, and which places it is done at."""
+    names = asked_names(linked, step)
+    for index in range(len(step.each or ())):
+        bound = linked.conditions.get(("steps", linked.at[step.step], "each", index))
+        names += bound.variables if bound is not None else ()
     return sorted({n for name in names for n in view.sources(name)})
+
+
+def _found_here(desk: Desk, name: str, visit: Visit) -> bool:
+    here = (f for f in desk.state.found if f.visit == visit.number and desk.state.live(f.visit, f.n))
+    return any(f.finding == name for f in here)
 
 
 def find(desk: Desk, name: str, visit: Visit, again: int | None = None) -> None:
     """Note a finding once a visit, with the readings that prove it."""
-    if again is None and any(f.visit == visit.number and f.finding == name for f in desk.state.found):
+    if again is None and _found_here(desk, name, visit):
         return
     view = desk.view(upto=again, visit=visit)
     finding: FindingDef = view.linked.procedure.findings[name]

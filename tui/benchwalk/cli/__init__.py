@@ -1,0 +1,111 @@
+"""The command line: each command in a file of its own, loaded only when it is asked for."""
+
+from __future__ import annotations
+
+import importlib
+import json
+import sys
+from collections.abc import Sequence
+
+import click
+
+from .. import __version__
+from ..errors import BenchwalkError
+
+COMMANDS: dict[str, str] = {
+    "walk": "Walk a procedure, line by line with --plain.",
+    "demo": "Walk the snare re-tie as a practice job in a scratch shop.",
+    "rehearse": "Walk a procedure's examples, or one file of answers, without anybody.",
+    "check": "Say everything that is wrong with procedures.",
+    "draw": "Draw a procedure's steps as text or Mermaid.",
+    "approve": "Approve a procedure for customers' jobs.",
+    "people": "Who works in the shop: list, add, change, set a PIN.",
+    "intake": "Take a drum in: whose it is, which drum, what is known of it.",
+    "jobs": "The shop's jobs, all or those that have all the words.",
+    "show": "The pages of a job.",
+    "audit": "Verify the logs of jobs; --again works everything out once more.",
+    "sum": "Work out a registered sum on JSON from stdin; alone, list them.",
+    "where": "Every file and folder that is used.",
+}
+
+
+class LazyGroup(click.Group):
+    """A group whose commands are imported when they run, so that --help and check stay light."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f".{cmd_name}", __name__)
+        command = module.command
+        assert isinstance(command, click.Command)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError:
+            import difflib
+
+            near = difflib.get_close_matches(args[0], list(COMMANDS), 1)
+            hint = f"; did you mean '{near[0]}'?" if near else "; `benchwalk --help` lists them"
+            raise click.UsageError(f"There is no command '{args[0][:40]}'{hint}") from None
+
+
+@click.group(cls=LazyGroup, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+@click.option("--shop", metavar="DIR", help="The shop's folder (else $BENCHWALK_SHOP, else your data folder).")
+@click.version_option(__version__, prog_name="benchwalk")
+@click.pass_context
+def main(ctx: click.Context, shop: str | None) -> None:
+    """Walks a percussion repair technician through a repair, one step at a time, and keeps the record."""
+    ctx.obj = shop
+    if ctx.invoked_subcommand is None:
+        click.echo(ctx.get_help())
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run one command; its exit code: 0 fine, 1 findings or a refusal, 2 usage, 3 failure, 128+n on a signal."""
+    as_json = "--json" in arguments
+    try:
+        result = main.main(list(arguments), prog_name="benchwalk", standalone_mode=False)
+        return result if isinstance(result, int) else 0
+    except BenchwalkError as error:
+        return _complain(error.message, error.where, error.exit_code, as_json)
+    except click.exceptions.Exit as stop:
+        return stop.exit_code
+    except click.exceptions.Abort:
+        sys.stderr.write("\n")
+        return 130
+    except click.UsageError as error:
+        where = error.ctx.command_path if error.ctx else None
+        return _complain(error.format_message(), where, 2, as_json)
+    except click.ClickException as error:
+        return _complain(error.format_message(), None, error.exit_code, as_json)
+    except KeyboardInterrupt:
+        sys.stderr.write("\n")
+        return 130
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        place = str(error.filename) if error.filename else None
+        return _complain(f"the machine answered: {error.strerror or error}", place, 3, as_json)
+
+
+def _complain(message: str, where: str | None, code: int, as_json: bool) -> int:
+    from ..procedure.showing import safe_text
+
+    if as_json:
+        sys.stdout.write(json.dumps({"error": {"message": message, "where": where}}) + "\n")
+    else:
+        text = safe_text(message)
+        sentence = text[:1].upper() + text[1:] + ("" if text.endswith((".", "?", "!")) else ".")
+        sys.stderr.write(f"{safe_text(where)}: {sentence}\n" if where else f"{sentence}\n")
+    return code

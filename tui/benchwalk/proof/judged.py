@@ -1,0 +1,98 @@
+"""The branches of every step, judged once (coverage) with what the data flow says may be missing there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from weakref import WeakKeyDictionary
+
+from ..procedure.bound import Bound
+from ..procedure.findings import Pos
+from ..procedure.linked import Linked, Path
+from ..procedure.model import Step
+from .coverage import CoverageReport, Mode, coverage
+from .flow import Flow, flow_of
+from .moments import LEFT_OUT, NEVER, NO_RESULT, PARTLY
+from .refine import conditions, missing_here
+from .space import Missing
+from .witness import Witness
+
+
+@dataclass(frozen=True)
+class Judged:
+    """One step's branches: `bounds` are their conditions (None: otherwise), `missing` what may be missing there."""
+
+    linked: Linked
+    step: Step
+    bounds: Sequence[Bound | None]
+    missing: Mapping[str, Missing]
+    report: CoverageReport
+
+    @property
+    def mode(self) -> Mode:
+        """Whether every branch counts (`branches`) or the first that fits (`first_of`)."""
+        return "first" if self.step.first_of else "once"
+
+    def path(self, *more: str | int) -> Path:
+        """The path of the step's branches, or of a part of them."""
+        key = "first_of" if self.step.first_of else "branches"
+        return ("steps", self.linked.at[self.step.step], key, *more)
+
+    def place(self, *more: str | int) -> Pos:
+        """Where the branches, or a part of them, stand in the file."""
+        return self.linked.place(*self.path(*more))
+
+    def called(self, index: int) -> str:
+        """A branch as sentences name it."""
+        line = self.step.lines[index]
+        if line.when.strip() == "otherwise":
+            return "'otherwise'"
+        return f"'{line.when.strip()}'" if len(line.when) <= 50 else f"branch {index + 1}"
+
+    def lacking(self, witness: Witness) -> list[str]:
+        """The values that are missing in a case."""
+        found = []
+        for name in self.missing:
+            if name in witness.view.values:
+                value = witness.view.values[name]
+                if value is None or (isinstance(value, Mapping) and None in value.values()):
+                    found.append(name)
+            elif witness.values.get(name) == "no result":
+                found.append(name)
+        return found
+
+
+def judged(linked: Linked) -> list[Judged]:
+    """Every step with branches whose conditions could all be read, in the order of the file."""
+    found = _KNOWN.get(linked)
+    if found is None:
+        found = _KNOWN[linked] = [made for step in linked.steps.values() if (made := _judge(flow_of(linked), step))]
+    return found
+
+
+def _judge(flow: Flow, step: Step) -> Judged | None:
+    bounds = conditions(flow, step) if step.lines else None
+    if bounds is None:
+        return None
+    missing = missing_here(flow, flow.branch.get(step.step), step, bounds)
+    report = coverage(bounds, missing=missing, mode="first" if step.first_of else "once")
+    return Judged(flow.linked, step, bounds, missing, report)
+
+
+def case(witness: Witness) -> str:
+    """A case in words: `gap 10 mm, lie some`."""
+    return ", ".join(f"{name} {value}" for name, value in witness.values.items()) or "any case"
+
+
+def whence(facts: int) -> str:
+    """Why a value may not be there, in words."""
+    reasons = (
+        (NEVER, "no step on the way records it"),
+        (LEFT_OUT, "it may be left out"),
+        (PARTLY, "it may be left out at some places"),
+        (NO_RESULT, "it may come to no result"),
+    )
+    return next((words for fact, words in reasons if facts & fact), "it is there")
+
+
+_KNOWN: WeakKeyDictionary[Linked, list[Judged]] = WeakKeyDictionary()

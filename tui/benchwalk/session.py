@@ -1,0 +1,231 @@
+"""A job in hand: its log open for writing, its state, and the bench it is walked at.
+
+The one place where the pure walk meets the disk, the clock and the shop's people. An act is decided, its events are
+written and synced, and only then is the new state the state.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from .errors import Failure, Refused
+from .job.log import Holder, JobLog
+from .job.shop import Shop
+from .procedure.linked import Linked
+from .procedure.linking import link
+from .procedure.read import read
+from .walk import acts
+from .walk.decide import Decision, decide, proceed
+from .walk.desk import Bench
+from .walk.fold import replay
+from .walk.phase import Now, now
+from .walk.state import State
+
+Clock = Callable[[], datetime]
+Compute = Callable[[str, dict[str, Any]], Any]
+
+
+@dataclass
+class Books:
+    """The procedures a job is worked to, from the texts it keeps; never from the library."""
+
+    shop: Shop
+    job: str
+    texts: Mapping[str, str]
+
+    def __post_init__(self) -> None:
+        self._linked: dict[str, Linked] = {}
+
+    def __call__(self, text: str) -> Linked:
+        """The procedure with that text hash; Failure where the job's copy is gone or not as it was."""
+        if text not in self._linked:
+            linked = self._link(text)
+            for book in linked.family():
+                self._linked[book.text] = book
+        return self._linked[text]
+
+    def _link(self, text: str) -> Linked:
+        source = read(self.shop.load_text(self.job, text), f"{self.job}: {text[:12]}")
+        linked = link(source, self._run)
+        if linked is None or not linked.sound:
+            raise Failure(f"the procedure kept with job {self.job} can no longer be read by this Benchwalk", text[:12])
+        return linked
+
+    def _run(self, name: str) -> Linked | None:
+        return self._link(self.texts[name]) if name in self.texts else None
+
+
+class Session:
+    """One person at one job. Use it in a `with`, so that the log is given up at the end."""
+
+    def __init__(self, shop: Shop, job: str, log: JobLog, who: str, clock: Clock, compute: Compute) -> None:
+        self.shop = shop
+        self.job = job
+        self.log = log
+        self.who = who
+        self.clock = clock
+        self.compute = compute
+        self.state: State = replay(log.opened.events)
+        self.books: Callable[[str], Linked] = Books(shop, job, self.state.texts)
+        self.names: dict[str, str] = {p.id: p.name for p in shop.people()}
+        self.roles: dict[str, frozenset[str]] = {p.id: frozenset(p.roles) for p in shop.people()}
+
+    @classmethod
+    def begin(
+        cls,
+        shop: Shop,
+        linked: Linked,
+        who: str,
+        clock: Clock,
+        compute: Compute,
+        *,
+        kind: str,
+        job: str | None = None,
+        drum: Mapping[str, str] | None = None,
+        given: Mapping[str, str] | None = None,
+        note: Mapping[str, str] | None = None,
+    ) -> Session:
+        """Open a new job: its folder, the texts it is worked to, and the first event of its log."""
+        job = shop.new_job(job)
+        texts = {book.id: shop.pin_text(job, book.source.data) for book in linked.family()}
+        log = JobLog.open(shop.log_path(job), Holder.here(who, clock()))
+        session = cls(shop, job, log, who, clock, compute)
+        session.books = Books(shop, job, texts)
+        try:
+            decision = session.do(
+                acts.Open(job, kind, linked.text, dict(drum or {}), dict(given or {}), dict(note or {}))
+            )
+            if decision.refusal:
+                raise Refused(decision.refusal)
+        except BaseException:
+            session.close()
+            shop.discard_job(job)
+            raise
+        return session
+
+    @classmethod
+    def resume(
+        cls, shop: Shop, job: str, who: str, clock: Clock, compute: Compute, *, take_over: str | None = None
+    ) -> Session:
+        """Take a job up again where its log stands; what a cut log left undone is done first."""
+        log = JobLog.open(shop.log_path(job), Holder.here(who, clock()), take_over=take_over)
+        try:
+            session = cls(shop, job, log, who, clock, compute)
+            if not session.state.job:
+                raise Failure("the log of this job is empty; nothing was ever opened in it", job)
+            if log.taken_over is not None:
+                event = session._event("lock_taken_over", reason=take_over or "", holder=log.taken_over.said())
+                session._write([event])
+            decision = proceed(session.state, session.state.person, session.bench)
+            session._keep(decision)
+        except BaseException:
+            log.close()
+            raise
+        return session
+
+    def __enter__(self) -> Session:
+        return self
+
+    def __exit__(self, *error: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Give up the log."""
+        self.log.close()
+
+    # --- the walk ---
+
+    @property
+    def bench(self) -> Bench:
+        """What the walk is handed from outside, as of now."""
+        settings = self.shop.settings
+        return Bench(
+            books=self.books,
+            compute=self.compute,
+            now=self.clock(),
+            roles=self.roles,
+            names=self.names,
+            overrules=settings.overrules,
+            releases=settings.releases,
+            one_person=settings.one_person,
+        )
+
+    @property
+    def one_person(self) -> bool:
+        """Whether the shop's policy lets the same hand look a second time."""
+        return self.shop.settings.one_person
+
+    @property
+    def head(self) -> str:
+        """The hash of the log's last event."""
+        return self.log.head
+
+    def now(self) -> Now:
+        """What the walk waits for."""
+        return now(self.state, self.bench)
+
+    def do(self, act: acts.Act) -> Decision:
+        """Decide an act and write what comes of it; the state changes only once it is on disk."""
+        decision = decide(self.state, act, self.who, self.bench)
+        self._keep(decision)
+        return decision
+
+    def _keep(self, decision: Decision) -> None:
+        if decision.events:
+            self.log.append(decision.events)
+            self.state = decision.state
+
+    def _write(self, events: list[dict[str, Any]]) -> None:
+        from .walk.fold import fold
+
+        self.log.append(events)
+        for event in events:
+            self.state = fold(self.state, event)
+
+    def _event(self, what: str, **fields: Any) -> dict[str, Any]:
+        at = self.clock().isoformat(timespec="seconds")
+        return {"v": 1, "n": self.state.n + 1, "at": at, "who": self.who, "what": what, **fields}
+
+    # --- people ---
+
+    def person_called(self, name: str) -> str:
+        """The id of the person of that name or id; Refused where nobody is called so."""
+        return self.shop.person_called(name).id
+
+    def change_person(self, name: str) -> None:
+        """Another person sits down at this terminal."""
+        self.who = self.person_called(name)
+
+    def prove(self, who: str, pin: str) -> None:
+        """Prove who somebody is by their PIN; Refused where it is wrong or has to wait."""
+        self.shop.check_pin(who, pin, self.clock())
+
+    def measured_again(self, here: Now) -> dict[str, str]:
+        """The covered numbers that a second look by the same hand measures anew: name -> question."""
+        from .walk.desk import view_of
+
+        assert here.visit is not None and here.step is not None and here.step.hold is not None
+        view = view_of(self.state, here.visit, self.bench)
+        asked: dict[str, str] = {}
+        for name in here.step.hold.covers:
+            reading = view.linked.reading(name)
+            if reading is not None and reading.sort in ("number", "whole", "note") and reading.per is None:
+                if view.entries(name):
+                    asked[name.rpartition(".")[2]] = reading.ask
+        return asked
+
+    # --- pictures and sounds ---
+
+    def keep(self, typed: str) -> str | None:
+        """Keep a picture or sound with the job by its hash; None where it stays on paper. Refused where it is not there."""
+        if typed.lower().startswith("on paper"):
+            return None
+        path = Path(typed).expanduser()
+        if not path.is_file():
+            raise Refused(f"there is no file {typed[:80]}; give its path, or write: on paper, no. 12")
+        data = path.read_bytes()
+        return self.shop.keep_file(self.job, data, path.suffix.lower() or ".bin")
