@@ -179,7 +179,11 @@ sums:
   room: {use: snare-room, with: {clear: clear, set: long, least: least}}
 whenever:
   - {event: cord-breaks, say: The cord breaks, during: [tie-butt, tie-far], go: measure, at_most: 1, then: give-up}
-  - {event: strand-bends, say: A strand bends, during: everywhere, run: {procedure: snip-strand, as: snip}, then_back: true}
+  - event: strand-bends
+    say: A strand bends
+    during: everywhere
+    run: {procedure: snip-strand, as: snip}
+    then_back: true
 steps:
   - step: measure
     record: [clear, long]
@@ -301,6 +305,13 @@ steps:
 """A wait with a latest time, a skip, an optional reading, words, a witness, a hold only for apprentices' work."""
 
 
+TIED = {"clear": "340", "long": "332", "way": "short", "gap": "4", "grip": "holds", "sound": "clean", "strand": "3"}
+"""Answers that walk OUTER straight to its end: the room is 8 mm, so each gap wants 2.5 to 5.5 mm."""
+
+RESTED = {"knob": "3", "said": "it rattles", "temp": "20"}
+"""Answers that walk REST straight to its end."""
+
+
 # --- walking -------------------------------------------------------------------------------------------------------
 
 
@@ -379,7 +390,8 @@ class Walk:
 
     def open(self, drum: Mapping[str, str] | None = None, given: Mapping[str, str] | None = None) -> Walk:
         """Open the job."""
-        self.do(acts.Open("J-1", self.kind, self.book.text, dict(drum or {}), dict(given or {}), {"owner": "A. Player"}))
+        note = {"owner": "A. Player"}
+        self.do(acts.Open("J-1", self.kind, self.book.text, dict(drum or {}), dict(given or {}), note))
         return self
 
     def begin(self, drum: Mapping[str, str] | None = None, given: Mapping[str, str] | None = None) -> Walk:

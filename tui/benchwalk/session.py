@@ -6,6 +6,7 @@ written and synced, and only then is the new state the state.
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -13,7 +14,9 @@ from pathlib import Path
 from typing import Any
 
 from .errors import Failure, Refused
+from .job.folder import JobFolder, keep_file, load_text, pin_text
 from .job.log import Holder, JobLog
+from .job.people import people, person_called
 from .job.shop import Shop
 from .procedure.linked import Linked
 from .procedure.linking import link
@@ -33,8 +36,7 @@ Compute = Callable[[str, dict[str, Any]], Any]
 class Books:
     """The procedures a job is worked to, from the texts it keeps; never from the library."""
 
-    shop: Shop
-    job: str
+    folder: JobFolder
     texts: Mapping[str, str]
 
     def __post_init__(self) -> None:
@@ -49,10 +51,10 @@ class Books:
         return self._linked[text]
 
     def _link(self, text: str) -> Linked:
-        source = read(self.shop.load_text(self.job, text), f"{self.job}: {text[:12]}")
+        source = read(load_text(self.folder, text), f"{self.folder.id}, text {text[:12]}")
         linked = link(source, self._run)
         if linked is None or not linked.sound:
-            raise Failure(f"the procedure kept with job {self.job} can no longer be read by this Benchwalk", text[:12])
+            raise Failure(f"the procedure kept with job {self.folder.id} cannot be read by this Benchwalk", text[:12])
         return linked
 
     def _run(self, name: str) -> Linked | None:
@@ -62,17 +64,18 @@ class Books:
 class Session:
     """One person at one job. Use it in a `with`, so that the log is given up at the end."""
 
-    def __init__(self, shop: Shop, job: str, log: JobLog, who: str, clock: Clock, compute: Compute) -> None:
+    def __init__(self, shop: Shop, folder: JobFolder, log: JobLog, who: str, clock: Clock, compute: Compute) -> None:
         self.shop = shop
-        self.job = job
+        self.folder = folder
         self.log = log
         self.who = who
         self.clock = clock
         self.compute = compute
         self.state: State = replay(log.opened.events)
-        self.books: Callable[[str], Linked] = Books(shop, job, self.state.texts)
-        self.names: dict[str, str] = {p.id: p.name for p in shop.people()}
-        self.roles: dict[str, frozenset[str]] = {p.id: frozenset(p.roles) for p in shop.people()}
+        self.books: Callable[[str], Linked] = Books(folder, self.state.texts)
+        self.people = people(shop)
+        self.names = {person.id: person.name for person in self.people}
+        self.roles = {person.id: frozenset(person.roles) for person in self.people}
 
     @classmethod
     def begin(
@@ -90,20 +93,21 @@ class Session:
         note: Mapping[str, str] | None = None,
     ) -> Session:
         """Open a new job: its folder, the texts it is worked to, and the first event of its log."""
-        job = shop.new_job(job)
-        texts = {book.id: shop.pin_text(job, book.source.data) for book in linked.family()}
-        log = JobLog.open(shop.log_path(job), Holder.here(who, clock()))
-        session = cls(shop, job, log, who, clock, compute)
-        session.books = Books(shop, job, texts)
+        folder = shop.new_job(job)
+        log: JobLog | None = None
         try:
-            decision = session.do(
-                acts.Open(job, kind, linked.text, dict(drum or {}), dict(given or {}), dict(note or {}))
-            )
+            texts = {book.id: pin_text(folder, book.source.data) for book in linked.family()}
+            log = JobLog.open(folder.log, Holder.here(who, clock()))
+            session = cls(shop, folder, log, who, clock, compute)
+            session.books = Books(folder, texts)
+            opening = acts.Open(folder.id, kind, linked.text, dict(drum or {}), dict(given or {}), dict(note or {}))
+            decision = session.do(opening)
             if decision.refusal:
                 raise Refused(decision.refusal)
         except BaseException:
-            session.close()
-            shop.discard_job(job)
+            if log is not None:
+                log.close()
+            _discard(folder)
             raise
         return session
 
@@ -112,9 +116,12 @@ class Session:
         cls, shop: Shop, job: str, who: str, clock: Clock, compute: Compute, *, take_over: str | None = None
     ) -> Session:
         """Take a job up again where its log stands; what a cut log left undone is done first."""
-        log = JobLog.open(shop.log_path(job), Holder.here(who, clock()), take_over=take_over)
+        folder = shop.job(job)
+        if not folder.log.exists():
+            raise Failure("this job has no log; nothing was ever opened in it", str(folder.path))
+        log = JobLog.open(folder.log, Holder.here(who, clock()), take_over=take_over)
         try:
-            session = cls(shop, job, log, who, clock, compute)
+            session = cls(shop, folder, log, who, clock, compute)
             if not session.state.job:
                 raise Failure("the log of this job is empty; nothing was ever opened in it", job)
             if log.taken_over is not None:
@@ -142,22 +149,21 @@ class Session:
     @property
     def bench(self) -> Bench:
         """What the walk is handed from outside, as of now."""
-        settings = self.shop.settings
         return Bench(
             books=self.books,
             compute=self.compute,
             now=self.clock(),
             roles=self.roles,
             names=self.names,
-            overrules=settings.overrules,
-            releases=settings.releases,
-            one_person=settings.one_person,
+            overrules=self.shop.override_role,
+            releases=self.shop.override_role,
+            one_person=self.shop.one_person,
         )
 
     @property
     def one_person(self) -> bool:
         """Whether the shop's policy lets the same hand look a second time."""
-        return self.shop.settings.one_person
+        return self.shop.one_person
 
     @property
     def head(self) -> str:
@@ -194,7 +200,7 @@ class Session:
 
     def person_called(self, name: str) -> str:
         """The id of the person of that name or id; Refused where nobody is called so."""
-        return self.shop.person_called(name).id
+        return person_called(self.shop, name).id
 
     def change_person(self, name: str) -> None:
         """Another person sits down at this terminal."""
@@ -227,5 +233,10 @@ class Session:
         path = Path(typed).expanduser()
         if not path.is_file():
             raise Refused(f"there is no file {typed[:80]}; give its path, or write: on paper, no. 12")
-        data = path.read_bytes()
-        return self.shop.keep_file(self.job, data, path.suffix.lower() or ".bin")
+        return keep_file(self.folder, path)
+
+
+def _discard(folder: JobFolder) -> None:
+    """Take away the folder of a job whose first event was refused; there is nothing in it to lose."""
+    if not folder.log.exists() or folder.log.stat().st_size == 0:
+        shutil.rmtree(folder.path, ignore_errors=True)

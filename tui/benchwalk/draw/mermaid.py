@@ -45,7 +45,8 @@ def draw_mermaid(linked: Linked) -> str:
         for way in ways_of(linked, step):
             lines += _arrows(linked, source, way)
         if step.entered and step.entered.then in linked.at:
-            lines.append(_arrow(linked, source, step.entered.then, f"entered {times(step.entered.at_most)}", dotted=True))
+            words = f"entered {times(step.entered.at_most)}"
+            lines.append(_arrow(linked, source, step.entered.then, words, dotted=True))
     for number, event in enumerate(linked.procedure.whenever):
         lines += _event(linked, number, event)
     return "\n".join(lines) + "\n"

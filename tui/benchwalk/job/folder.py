@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-import tempfile
+import threading
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -71,8 +71,9 @@ def keep_file(job: JobFolder, source: Path, disk: Disk = DISK) -> str:
     kind = words.ending(source.suffix or "bin")
     _make(job.files)
     hashed = sha256()
+    beside = job.files / f".{os.getpid()}-{threading.get_ident()}.new"
     try:
-        with open(source, "rb") as reading, tempfile.NamedTemporaryFile(dir=job.files, prefix=".new-") as writing:
+        with open(source, "rb") as reading, open(beside, "wb") as writing:
             size = 0
             while chunk := reading.read(_CHUNK):
                 size += len(chunk)
@@ -82,15 +83,14 @@ def keep_file(job: JobFolder, source: Path, disk: Disk = DISK) -> str:
                 writing.write(chunk)
             writing.flush()
             disk.fsync(writing.fileno())
-            name = f"{hashed.hexdigest()}.{kind}"
-            if not _holds(job.files / name, hashed.hexdigest()):
-                os.chmod(writing.name, 0o644)
-                with contextlib.suppress(FileNotFoundError):
-                    os.unlink(job.files / name)
-                os.link(writing.name, job.files / name)
-                sync_folder(os.fspath(job.files), disk)
+        name = f"{hashed.hexdigest()}.{kind}"
+        disk.replace(os.fspath(beside), os.fspath(job.files / name))
+        sync_folder(os.fspath(job.files), disk)
     except OSError as error:
         raise Failure(f"the file cannot be kept with the job: {said(error)}", str(source)) from None
+    finally:
+        with contextlib.suppress(OSError):
+            os.unlink(beside)
     return name
 
 

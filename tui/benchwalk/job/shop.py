@@ -138,8 +138,9 @@ class Shop:
 
         Two programs never get the same one: whoever makes the folder has it.
         """
-        wanted = words.job_id(name) if name is not None else self._next()
+        wanted = words.job_id(name) if name is not None else ""
         try:
+            wanted = wanted or self._next()
             self.jobs_folder.mkdir(exist_ok=True)
             while True:
                 path = self.jobs_folder / wanted

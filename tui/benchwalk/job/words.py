@@ -1,4 +1,4 @@
-"""What may be a name, a person's id, a job's id or a file's ending: everything that may reach a path is checked here."""
+"""What may be a name, an id, a role or a file's ending: everything that may reach a path is checked here."""
 
 from __future__ import annotations
 

@@ -49,7 +49,8 @@ def help_lines(walk: PlainWalk, here: Now) -> Iterator[str]:
 
 _ANSWERS = {
     "hazard": "Type read once you have read the hazard.",
-    "do": "Enter says it is done. no says not yet, and tells what to try. A reading may be typed at once.",
+    "do": "Do what is said, then press Enter, or type the reading if one is asked; that says it is done. "
+    "no or /notyet says not yet, and tells what to try.",
     "way": "Enter says it is done. no says not yet.",
     "each": "Each place is confirmed singly: Enter says this one is done.",
     "choose": "Type the number of the way you take.",
@@ -234,9 +235,14 @@ def _other(walk: PlainWalk, here: Now, rest: str) -> None:
     take_other(walk, here)
 
 
+def _not_yet(walk: PlainWalk, here: Now, rest: str) -> None:
+    walk.not_yet(here)
+
+
 COMMANDS: dict[str, Command] = {
     "again": Command("say the step again", _again),
     "why": Command("why you are here, and the background of this step", _why),
+    "notyet": Command("you do not see yet what you should: what to try", _not_yet),
     "note": Command("write a note into the job, at any moment", _note, "TEXT"),
     "fix": Command("correct the last reading, or the one with that number in /log", _fix, "[NUMBER]"),
     "none": Command("leave out a reading that may be left out", _none, "[WHY]"),

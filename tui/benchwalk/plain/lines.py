@@ -98,9 +98,7 @@ def ready_lines(here: Now) -> Iterator[str]:
     yield f"What it is for: {here.linked.procedure.purpose}"
     yield f"Time: {here.linked.procedure.time}."
     for key, word in (("before", "Before you begin"), ("tools", "Tools"), ("parts", "Parts"), ("supplies", "Supplies")):
-        found: list[str] = []
-        for linked in here.linked.family():
-            found += [x for x in getattr(linked.procedure.needs, key) if x not in found]
+        found = getattr(here.linked.procedure.needs, key)
         yield f"{word}: {'; '.join(found) if found else 'none'}."
     hazards = job_hazards(here.linked)
     if not hazards:
@@ -118,8 +116,7 @@ def reading_lines(state: State, here: Now, bench: Bench, terse: bool) -> Iterato
     at = f", at {'rod ' if reading.by_rod else ''}{here.place}" if here.place else ""
     yield f"{_text(reading.ask, view, ('readings', here.name), 'ask')}{at}?"
     if reading.choices:
-        numbered = "; ".join(f"{i} {said_}" for i, said_ in enumerate(reading.choices.values(), 1))
-        yield f"Choose: {numbered}."
+        yield from (f"{i} {text}" for i, text in enumerate(reading.choices.values(), 1))
     if terse:
         return
     hints = []

@@ -10,7 +10,7 @@ from ..session import Session
 from ..walk import acts
 from ..walk.decide import Decision
 from ..walk.desk import view_of
-from ..walk.phase import Now
+from ..walk.phase import Now, reading_after
 from ..walk.record import understand
 from ..walk.wording import said, with_unit
 from . import lines
@@ -181,6 +181,10 @@ class PlainWalk:
         assert here.step is not None
         for line in lines.action_lines(self.session.state, here, self.session.bench, self.terse):
             self.talk.say(line)
+        following = reading_after(self.session.state, here, self.session.bench)
+        if following is not None:
+            self._reading(following)
+            return
         answer = self.ask("Enter when it is done, no if not yet:", here)
         self._confirm(here, answer)
 
@@ -202,20 +206,24 @@ class PlainWalk:
         if answer.lower() in ("", "done", "d", "yes", "y"):
             self.do(acts.Done())
         elif answer.lower() in ("no", "n", "not yet"):
-            self.do(acts.NotYet())
-            assert here.step is not None
-            for text in here.step.if_not or [
-                "Look again at what you should see; /why tells more, /problem reports it."
-            ]:
-                self.talk.say(f"Try this: {text}")
+            self.not_yet(here)
         else:
             self.talk.say("Enter says done, no says not yet. A note begins with /note, help is ?.")
+
+    def not_yet(self, here: Now) -> None:
+        """What should be seen is not seen yet: what to try."""
+        self.do(acts.NotYet())
+        assert here.step is not None
+        for text in here.step.if_not or ["Look again at what you should see; /why tells more, /problem reports it."]:
+            self.talk.say(f"Try this: {text}")
 
     def _choose(self, here: Now) -> None:
         self._begin_step(here)
         assert here.step is not None and here.step.choose is not None
         ways = here.step.choose.ways
-        self.talk.say("Equally good ways: " + "; ".join(f"{i} {way.say}" for i, way in enumerate(ways, 1)) + ".")
+        self.talk.say("Equally good ways:")
+        for i, way in enumerate(ways, 1):
+            self.talk.say(f"{i} {way.say}")
         answer = self.ask("Which one? Type its number:", here)
         if answer is None:
             return

@@ -225,6 +225,17 @@ def _reading_asked(state: State, visit: Visit, step: Step, view: View) -> tuple[
     return None
 
 
+def reading_after(state: State, here: Now, bench: Bench) -> Now | None:
+    """The reading that may be typed at once where an action waits to be done; None where the action stands alone."""
+    step, visit = here.step, here.visit
+    if here.kind != "do" or step is None or visit is None or not step.record:
+        return None
+    if step.choose or step.run or step.each or step.wait:
+        return None
+    asked = _reading_asked(state, visit, step, view_of(state, visit, bench))
+    return Now(asked[0], visit, here.linked, step, *asked[1:]) if asked and asked[0] == "reading" else None
+
+
 def needed(state: State, visit: Visit, step: Step, bench: Bench, view: View) -> bool:
     """Whether the hold is needed: always, or where anybody of the roles it is for had a hand in this run."""
     if step.hold is None or not step.hold.for_work_by:
