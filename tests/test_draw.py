@@ -288,6 +288,19 @@ def test_walks_of_a_run_count_for_the_procedure_that_is_run() -> None:
     assert walked_ways(inner, []) == {}
 
 
+def test_end_of_a_step_that_runs_another_procedure_counts() -> None:
+    """A procedure that runs another in its last step is seen to end there, wherever it was walked."""
+    middle = linked(
+        INNER.split("readings:")[0].replace("rest-a-while", "middle")
+        + "steps: [{step: last, run: {procedure: rest-a-while, as: nap}, end: done}]\nexamples: [{example: one}]\n"
+    )
+    outer = WHOLE.replace("run: {procedure: rest-a-while", "run: {procedure: middle")
+    found = link(read(outer.encode(), "made.yaml"), {"middle": middle}.get)
+    assert found is not None and found.sound
+    counts = walked_ways(middle, rehearse(found, compute))
+    assert counts == {("last", "end", 0): 5}
+
+
 @pytest.mark.parametrize("name", IDS)
 def test_counted_ways_are_ways_that_are_drawn(name: str) -> None:
     """Whatever the examples of a shipped procedure walk is one of the ways that are drawn, and each step's way is."""

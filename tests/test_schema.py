@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import copy
 import json
+import subprocess
+import sys
 from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
@@ -25,10 +27,7 @@ from benchwalk.signatures import SIGNATURES
 from house import PACKAGE, ROOT
 
 FILE = PACKAGE / "procedure" / "procedure.schema.json"
-AGAIN = (
-    "python -c \"from benchwalk.procedure.schema import schema_text; print(schema_text(), end='')\""
-    " > tui/benchwalk/procedure/procedure.schema.json"
-)
+AGAIN = "python -m benchwalk.procedure.schema > tui/benchwalk/procedure/procedure.schema.json"
 SHIPPED = sorted((ROOT / "procedures").glob("*.yaml"))
 Path = tuple[str | int, ...]
 
@@ -68,6 +67,12 @@ def test_schema_is_a_schema() -> None:
 def test_committed_file_is_the_generated_one() -> None:
     """The file beside the models is what the models make of it now."""
     assert FILE.read_text(encoding="utf-8") == schema_text(), f"make it anew: {AGAIN}"
+
+
+def test_command_makes_the_file() -> None:
+    """The command that makes the file anew prints exactly its text."""
+    command = [sys.executable, "-m", "benchwalk.procedure.schema"]
+    assert subprocess.run(command, capture_output=True, text=True, check=True).stdout == schema_text()
 
 
 def test_file_is_part_of_the_package() -> None:

@@ -14,13 +14,16 @@ from pathlib import Path
 from typing import Any
 
 from .errors import Failure, Refused
+from .job.approvals import is_approved
 from .job.folder import JobFolder, keep_file, load_text, pin_text
 from .job.log import Holder, JobLog
-from .job.people import people, person_called
+from .job.owner import keep_owner
+from .job.people import People, Person, check_pin, load_people
 from .job.shop import Shop
 from .procedure.linked import Linked
 from .procedure.linking import link
 from .procedure.read import read
+from .procedure.showing import safe_text
 from .walk import acts
 from .walk.decide import Decision, decide, proceed
 from .walk.desk import Bench
@@ -73,9 +76,11 @@ class Session:
         self.compute = compute
         self.state: State = replay(log.opened.events)
         self.books: Callable[[str], Linked] = Books(folder, self.state.texts)
-        self.people = people(shop)
-        self.names = {person.id: person.name for person in self.people}
-        self.roles = {person.id: frozenset(person.roles) for person in self.people}
+        self.people = load_people(shop)
+        self.names = {person.id: person.name for person in self.people.by_id.values()}
+        self.roles = {person.id: frozenset(person.roles) for person in self.people.by_id.values()}
+        if who == GUEST:
+            self.names[who], self.roles[who] = "a guest", frozenset({"apprentice"})
 
     @classmethod
     def begin(
@@ -91,8 +96,15 @@ class Session:
         drum: Mapping[str, str] | None = None,
         given: Mapping[str, str] | None = None,
         note: Mapping[str, str] | None = None,
+        owner: Mapping[str, str] | None = None,
+        salt: bytes = b"",
     ) -> Session:
-        """Open a new job: its folder, the texts it is worked to, and the first event of its log."""
+        """Open a new job: its folder, the texts it is worked to, and the first event of its log.
+
+        A customer's job needs an approved procedure. `owner` holds personal facts, kept beside the log under `salt`.
+        """
+        if kind == "customer":
+            require_approval(shop, linked)
         folder = shop.new_job(job)
         log: JobLog | None = None
         try:
@@ -100,8 +112,9 @@ class Session:
             log = JobLog.open(folder.log, Holder.here(who, clock()))
             session = cls(shop, folder, log, who, clock, compute)
             session.books = Books(folder, texts)
-            opening = acts.Open(folder.id, kind, linked.text, dict(drum or {}), dict(given or {}), dict(note or {}))
-            decision = session.do(opening)
+            kept = keep_owner(folder, owner, salt) if owner else ""
+            known = (dict(drum or {}), dict(given or {}), dict(note or {}))
+            decision = session.do(acts.Open(folder.id, kind, linked.text, *known, kept))
             if decision.refusal:
                 raise Refused(decision.refusal)
         except BaseException:
@@ -200,7 +213,7 @@ class Session:
 
     def person_called(self, name: str) -> str:
         """The id of the person of that name or id; Refused where nobody is called so."""
-        return person_called(self.shop, name).id
+        return called(self.people, name).id
 
     def change_person(self, name: str) -> None:
         """Another person sits down at this terminal."""
@@ -208,7 +221,7 @@ class Session:
 
     def prove(self, who: str, pin: str) -> None:
         """Prove who somebody is by their PIN; Refused where it is wrong or has to wait."""
-        self.shop.check_pin(who, pin, self.clock())
+        check_pin(self.shop, who, pin, self.clock())
 
     def measured_again(self, here: Now) -> dict[str, str]:
         """The covered numbers that a second look by the same hand measures anew: name -> question."""
@@ -219,21 +232,57 @@ class Session:
         asked: dict[str, str] = {}
         for name in here.step.hold.covers:
             reading = view.linked.reading(name)
-            if reading is not None and reading.sort in ("number", "whole", "note") and reading.per is None:
-                if view.entries(name):
-                    asked[name.rpartition(".")[2]] = reading.ask
+            measured = reading is not None and reading.sort in ("number", "whole", "note") and reading.per is None
+            if reading is not None and measured and view.entries(name):
+    asked[name.rpartition(".")[2]] = reading.ask
         return asked
 
     # --- pictures and sounds ---
 
     def keep(self, typed: str) -> str | None:
-        """Keep a picture or sound with the job by its hash; None where it stays on paper. Refused where it is not there."""
+        """Keep a picture or sound with the job by its hash; None where it stays on paper. Refused where it is not."""
         if typed.lower().startswith("on paper"):
             return None
         path = Path(typed).expanduser()
         if not path.is_file():
             raise Refused(f"there is no file {typed[:80]}; give its path, or write: on paper, no. 12")
         return keep_file(self.folder, path)
+
+
+GUEST = "guest"
+"""Who practises in a shop that has no people yet."""
+
+
+def called(people: People, name: str) -> Person:
+    """The person of that id or name (in any case of letters, or its beginning); Refused where it is not one."""
+    low = " ".join(name.lower().split())
+    everybody = list(people.by_id.values())
+    exact = [p for p in everybody if low in (p.id, p.name.lower())]
+    begun = [p for p in everybody if low and (p.name.lower().startswith(low) or p.id.startswith(low))]
+    found = exact or begun
+    if len(found) == 1:
+        return found[0]
+    here = ", ".join(p.name for p in everybody) or "nobody yet"
+    which = "more than one person" if found else "nobody"
+    raise Refused(f"'{safe_text(name[:40])}' is {which} in this shop; here work: {here}")
+
+
+def require_approval(shop: Shop, linked: Linked) -> None:
+    """Refused unless exactly this procedure, with exactly what it runs, is approved in this shop."""
+    revision = str(linked.procedure.revision)
+    approval = is_approved(shop, linked.id, revision, linked.content)
+    runs = runs_of(linked)
+    if approval is None or dict(approval.runs) != runs:
+        why = "what it runs was changed since it was approved" if approval else "it is not approved in this shop"
+        raise Refused(
+            f"'{linked.id}' revision {revision} cannot be used on a customer's job: {why}; "
+            "a second person approves it with `benchwalk approve`, and until then it can be practised"
+        )
+
+
+def runs_of(linked: Linked) -> dict[str, str]:
+    """What a procedure runs, as an approval speaks of it: id -> revision and content hash."""
+    return {b.id: f"{b.procedure.revision} {b.content}" for b in linked.family() if b is not linked}
 
 
 def _discard(folder: JobFolder) -> None:

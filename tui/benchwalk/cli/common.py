@@ -7,8 +7,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from .. import paths
 from ..errors import UsageError
-from ..paths import shop_dir
 
 if TYPE_CHECKING:
     from ..job.shop import Shop
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def shop_folder(asked: str | None) -> Path | None:
     """The shop's folder where there is one on disk, else None."""
-    folder = shop_dir(asked)
+    folder = paths.shop_folder(asked)
     return folder if folder.is_dir() else None
 
 
@@ -24,7 +24,7 @@ def open_shop(asked: str | None) -> Shop:
     """The shop that is meant; UsageError where there is none."""
     from ..job.shop import Shop
 
-    folder = shop_dir(asked)
+    folder = paths.shop_folder(asked)
     if not folder.is_dir():
         raise UsageError("there is no shop here yet; `benchwalk people add` makes one", str(folder))
     return Shop.open(folder)

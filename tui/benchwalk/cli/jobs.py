@@ -27,5 +27,7 @@ def command(shop: str | None, words: tuple[str, ...], as_json: bool) -> int:
         return 0
     for row in rows:
         about = ", ".join(str(row[key]) for key in ("instrument", "owner") if row.get(key))
-        click.echo(f"{row['job']}  {row['kind']}  {row['procedure']}  {row['state']}" + (f"  ({about})" if about else ""))
+        click.echo(
+            f"{row['job']}  {row['kind']}  {row['procedure']}  {row['state']}" + (f"  ({about})" if about else "")
+        )
     return 0

@@ -77,12 +77,13 @@ def _examples(name: str):  # type: ignore[no-untyped-def]
 
 def _save(folder: Path, runs) -> None:  # type: ignore[no-untyped-def]
     """Each walk's events as a log in a folder of its own."""
-    from ..job.log import JobLog
+    from ..job.log import Holder, JobLog
+    from .common import clock
 
     for number, run in enumerate(runs, 1):
         place = folder / f"{number:02d}"
         place.mkdir(parents=True, exist_ok=True)
         if (place / "log.jsonl").exists():
             raise UsageError("a log stands here already; save into an empty folder", str(place))
-        with JobLog.create(place) as log:
+        with JobLog.open(place / "log.jsonl", Holder.here("rehearser", clock())) as log:
             log.append(run.events)

@@ -14,6 +14,7 @@ import click
 def command(shop: str | None, job: str, as_json: bool) -> int:
     """Show JOB as its pages: what was done, found, corrected and signed, in order. Reads only."""
     from ..job.log import read
+    from ..job.people import load_people
     from ..proof.rehearse import readings_data
     from ..session import Books
     from ..shop.pages import pages
@@ -21,7 +22,8 @@ def command(shop: str | None, job: str, as_json: bool) -> int:
     from .common import open_shop
 
     here = open_shop(shop)
-    reading = read(here.log_path(job))
+    folder = here.job(job)
+    reading = read(folder.log)
     state = replay(reading.events)
     if as_json:
         data = {
@@ -38,8 +40,8 @@ def command(shop: str | None, job: str, as_json: bool) -> int:
         }
         click.echo(json.dumps(data))
         return 0
-    names = {person.id: person.name for person in here.people()}
-    for line in pages(state, Books(here, job, state.texts), names):
+    names = {person.id: person.name for person in load_people(here).by_id.values()}
+    for line in pages(state, Books(folder, state.texts), names):
         click.echo(line)
     if reading.torn is not None:
         click.echo("The last line of the log was cut short and does not count.")

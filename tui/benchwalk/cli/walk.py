@@ -8,13 +8,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from ..errors import Refused, UsageError
+from ..errors import UsageError
 
 if TYPE_CHECKING:
     from ..job.shop import Shop
     from ..session import Session
-
-GUEST = "guest"
 
 
 @click.command("walk")
@@ -50,7 +48,7 @@ def command(
         from ..session import Session
 
         here = open_shop(shop)
-        person = _person(here, who, guest=False)
+        person = person_id(here, who, guest=False)
         with Session.resume(here, job, person, clock, compute, take_over=take_over) as session:
             if procedure is not None and session.state.procedure not in (procedure, _stem(procedure)):
                 raise UsageError(f"job {job} is worked to '{session.state.procedure}', not to '{procedure}'")
@@ -77,8 +75,8 @@ def practise(
     from ..session import Session
     from ..sums import compute
 
-    linked = Library.of(shop.folder).get(procedure)
-    person = _person(shop, who, guest=True)
+    linked = Library.of(shop.root).get(procedure)
+    person = person_id(shop, who, guest=True)
     session = Session.begin(shop, linked, person, clock, compute, kind="practice", drum=drum, given=given)
     with session:
         return talk_through(session, terse)
@@ -91,34 +89,47 @@ def talk_through(session: Session, terse: bool) -> int:
 
     for notice in session.log.notices:
         click.echo(notice)
-    PlainWalk(session, Talk.here(), terse).go()
+    PlainWalk(session, Talk.here(), terse, resume_line(session)).go()
     return 0
 
 
-def _person(shop: Shop, who: str | None, guest: bool) -> str:
-    people = shop.people()
-    if who is not None:
-        try:
-            return shop.person_called(who).id
-        except Refused:
-            if guest and not people:
-                return GUEST
-            raise
-    if len(people) == 1:
-        return people[0].id
-    if guest and not people:
+def resume_line(session: Session) -> str:
+    """The command that takes this job up again."""
+    import shlex
+
+    from ..paths import shop_folder
+    from ..session import GUEST
+
+    root = session.shop.root
+    shop = "" if root == shop_folder() else f" --shop {shlex.quote(str(root))}"
+    who = "" if session.who == GUEST else f" --who {session.who}"
+    return f"benchwalk{shop} walk --job {session.state.job}{who} --plain"
+
+
+def person_id(shop: Shop, who: str | None, guest: bool) -> str:
+    from ..job.people import load_people
+    from ..session import GUEST, called
+
+    people = load_people(shop)
+    for notice in people.notices:
+        click.echo(notice, err=True)
+    if guest and not people.by_id:
         return GUEST
-    names = ", ".join(p.name for p in people) or "nobody yet; add people with `benchwalk people add`"
+    if who is not None:
+        return called(people, who).id
+    if len(people.by_id) == 1:
+        return next(iter(people.by_id))
+    names = ", ".join(p.name for p in people.by_id.values()) or "nobody yet; add people with `benchwalk people add`"
     raise UsageError(f"say who works with --who; here work: {names}")
 
 
 def _practice_shop(asked: str | None) -> Shop:
     """The shop that is meant, or a new one where there is none: practice must not need setting up."""
     from ..job.shop import Shop
-    from ..paths import shop_dir
+    from ..paths import shop_folder
     from .common import open_shop
 
-    folder = shop_dir(asked)
+    folder = shop_folder(asked)
     if not folder.exists():
         return Shop.create(folder, "My shop")
     return open_shop(asked)

@@ -27,13 +27,15 @@ def _keys(linked: Linked, events: Sequence[dict[str, Any]]) -> Iterator[Key]:
     books: dict[str, str] = {}  # path of a run to the procedure walked there
     visits: dict[int, tuple[str, str]] = {}  # visit to (procedure, step)
     chosen: dict[int, str] = {}
-    here, going, away = 0, "", False
+    callers: list[int] = []  # for each run begun and not back yet, the visit it was begun from
+    here, going, away = 0, "", False  # the visit stood at; the step on the way to; whether an event leads there
     for event in events:
         what = event["what"]
         text, step = visits.get(event.get("visit", 0), ("", ""))
         mine = text == linked.text
         if what == "ran":
             books[event["path"]] = event["text"]
+            callers.append(here)
             going = ""
         elif what == "entered":
             here = event["visit"]
@@ -58,9 +60,10 @@ def _keys(linked: Linked, events: Sequence[dict[str, Any]]) -> Iterator[Key]:
         elif what == "ended" and mine:
             yield step, "end", 0
         elif what == "returned":
-            if not away and visits.get(here, ("", ""))[0] == linked.text and books.get(event["path"]) == linked.text:
-                yield visits[here][1], "end", 0
-            here = 0 if not away else here
+            text, step = visits.get(here, ("", ""))
+            if not away and text == linked.text:
+                yield step, "end", 0
+            here = callers.pop()
 
 
 def _taken(linked: Linked, step: str, event: dict[str, Any], way: str) -> Key:

@@ -17,8 +17,9 @@ from . import words
 from .disk import DISK, Disk, said
 from .line import Event, stamp
 from .log import Holder, JobLog, read
-from .people import PATIENCE, Signed, load_people
+from .roster import Person, load_people
 from .shop import Shop
+from .signing import PATIENCE, Signed
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +116,7 @@ def is_approved(shop: Shop, procedure: str, revision: str, content: str) -> Appr
     return next((a for a in reversed(standing) if (a.procedure, a.revision, a.content) == wanted), None)
 
 
-def _approver(shop: Shop, by: Signed, now: datetime) -> Any:
+def _approver(shop: Shop, by: Signed, now: datetime) -> Person:
     person = load_people(shop).get(by.person.id)
     if not by.holds(now):
         raise Refused("it is too long since the PIN was given; give it again")

@@ -166,7 +166,9 @@ class JobLog:
         except OSError:
             raise self._changed("while this act was being written; it is not in the log") from None
         self._size += written
-        if now.st_ino != self._inode or now.st_size != self._size:
+        if now.st_ino != self._inode:
+            raise self._changed("while this act was being written; it is not in the log")
+        if now.st_size != self._size:
             raise self._changed("while this act was being written; whether it counts is not known")
         self._mtime, self._n, self._head, self._over = now.st_mtime_ns, n, head, None
         return events

@@ -8,6 +8,7 @@ import os
 import sys
 import warnings
 from hashlib import scrypt
+from itertools import pairwise
 
 from ..errors import Refused, UsageError
 
@@ -20,14 +21,14 @@ _LEAST_SALT = 16  # bytes
 
 
 def fault(pin: str) -> str | None:
-    """Why this cannot be a PIN, or is one of those tried first; None if it will do. The PIN is never in the sentence."""
+    """Why this cannot be a PIN, or is one of those tried first; None if it will do. Never says the PIN."""
     if not (pin.isascii() and pin.isdigit()):
         return "a PIN is made of the digits 0 to 9 alone"
     if not LEAST_DIGITS <= len(pin) <= MOST_DIGITS:
         return f"a PIN has {LEAST_DIGITS} digits or more, {MOST_DIGITS} at most"
     if len(set(pin)) == 1:
         return "a PIN of one digit over and over is the first that anybody tries; take another"
-    steps = {(int(b) - int(a)) % 10 for a, b in zip(pin, pin[1:], strict=False)}
+    steps = {(int(b) - int(a)) % 10 for a, b in pairwise(pin)}
     if steps in ({1}, {9}):
         return "a PIN that counts up or down is the first that anybody tries; take another"
     if any(len(pin) % n == 0 and pin == pin[:n] * (len(pin) // n) for n in (2, 3)):
@@ -81,6 +82,5 @@ def read_pin(prompt: str) -> str:
 
 
 def _key(pin: str, salt: bytes, cost: int, block: int, lanes: int) -> bytes:
-    return scrypt(
-        pin.encode(), salt=salt, n=cost, r=block, p=lanes, dklen=_KEY, maxmem=128 * block * (cost + lanes + 2) + (1 << 20)
-    )
+    memory = 128 * block * (cost + lanes + 2) + (1 << 20)
+    return scrypt(pin.encode(), salt=salt, n=cost, r=block, p=lanes, dklen=_KEY, maxmem=memory)

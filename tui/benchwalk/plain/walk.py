@@ -22,8 +22,9 @@ from .talk import Broken, Gone, Talk
 class PlainWalk:
     """One person walking one job, line by line."""
 
-    def __init__(self, session: Session, talk: Talk, terse: bool = False) -> None:
+    def __init__(self, session: Session, talk: Talk, terse: bool = False, resume: str = "") -> None:
         self.session = session
+        self.resume = resume
         self.talk = talk
         self.terse = terse
         self.said: tuple[int, str] | None = None
@@ -131,7 +132,8 @@ class PlainWalk:
 
     def _farewell(self) -> None:
         job = self.session.state.job
-        self.talk.say(f"All that was noted is kept in job {job}. Go on with: benchwalk walk --job {job} --plain")
+        self.talk.say(f"All that was noted is kept in job {job}. Go on with:")
+        self.talk.say(f"{self.resume or f'benchwalk walk --job {job} --plain'}", indent="  ")
 
     # --- what is asked at each point ---
 

@@ -3,11 +3,14 @@
 It is made from the models and kept beside them in procedure.schema.json; a test holds the two alike. It is kinder than
 the reader in one way: an editor reads `0.5` as a number and `true` as a truth value where the reader keeps what was
 typed, so wherever a value may stand all of these may. What names mean and where steps lead is for the checker.
+
+Made anew by `python -m benchwalk.procedure.schema > tui/benchwalk/procedure/procedure.schema.json`.
 """
 
 from __future__ import annotations
 
 import json
+import sys
 from typing import Any
 
 from ..signatures import SIGNATURES
@@ -234,3 +237,7 @@ def _visits(one: Json) -> Json:
     said = "One for each visit in turn; the last stands for all later visits."
     listed = {"description": said, "type": "array", "items": one, "minItems": 1}
     return {"type": "object", "properties": {"visits": listed}, "required": ["visits"], "additionalProperties": False}
+
+
+if __name__ == "__main__":
+    sys.stdout.write(schema_text())

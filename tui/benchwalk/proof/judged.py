@@ -11,6 +11,7 @@ from ..procedure.findings import Pos
 from ..procedure.linked import Linked, Path
 from ..procedure.model import Step
 from .coverage import CoverageReport, Mode, coverage
+from .findable import key_place
 from .flow import Flow, flow_of
 from .moments import LEFT_OUT, NEVER, NO_RESULT, PARTLY
 from .refine import conditions, missing_here
@@ -40,7 +41,7 @@ class Judged:
 
     def place(self, *more: str | int) -> Pos:
         """Where the branches, or a part of them, stand in the file."""
-        return self.linked.place(*self.path(*more))
+        return self.linked.place(*self.path(*more)) if more else key_place(self.linked, self.path())
 
     def called(self, index: int) -> str:
         """A branch as sentences name it."""
@@ -87,7 +88,7 @@ def case(witness: Witness) -> str:
 def whence(facts: int) -> str:
     """Why a value may not be there, in words."""
     reasons = (
-        (NEVER, "no step on the way records it"),
+        (NEVER, "no step records it"),
         (LEFT_OUT, "it may be left out"),
         (PARTLY, "it may be left out at some places"),
         (NO_RESULT, "it may come to no result"),

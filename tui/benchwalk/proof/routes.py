@@ -40,9 +40,7 @@ class Route:
         return None
 
 
-def find_route(
-    flow: Flow, name: str, starts: Iterable[Node], goal: Callable[[str, int], bool]
-) -> Route | None:
+def find_route(flow: Flow, name: str, starts: Iterable[Node], goal: Callable[[str, int], bool]) -> Route | None:
     """The shortest walk from one of `starts` to a node that `goal` accepts, following the facts about one value."""
     came: dict[Node, tuple[Node, Way] | None] = dict.fromkeys(starts)
     waiting = deque(came)

@@ -14,7 +14,7 @@ def listing(shop: Shop) -> list[dict[str, str]]:
     rows = []
     for job in shop.jobs():
         try:
-            rows.append(row_of(job, replay(read(shop.log_path(job)).events)))
+            rows.append(row_of(job, replay(read(shop.job(job).log).events)))
         except BenchwalkError as error:
             rows.append({"job": job, "kind": "?", "procedure": "?", "state": f"cannot be read: {error.message}"})
     return rows
@@ -49,7 +49,9 @@ def standing(state: State) -> str:
     if state.problem is not None:
         return "waits: a problem with a step"
     here = state.here()
-    at = f"at stop {here.number}, {here.path + '/' if here.path else ''}{here.step}" if here else "before its first step"
+    at = "before its first step"
+    if here is not None:
+        at = f"at stop {here.number}, {here.path + '/' if here.path else ''}{here.step}"
     if state.paused is not None:
         return f"put down {at}"
     if here is not None and here.until and here.waited is None:

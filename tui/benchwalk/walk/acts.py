@@ -22,7 +22,8 @@ class Sign:
 @dataclass(frozen=True)
 class Open:
     """Begin a job: its id and kind (customer, practice, rehearsal), the text it is worked to, what is known of the
-    drum, what the procedure takes (where another would hand it in), and what else the shop notes of it."""
+    drum, what the procedure takes (where another would hand it in), what else the shop notes of it, and the hash of the
+    owner's facts."""
 
     job: str
     kind: str
@@ -30,6 +31,7 @@ class Open:
     drum: dict[str, str] = field(default_factory=dict)
     given: dict[str, str] = field(default_factory=dict)
     note: dict[str, str] = field(default_factory=dict)
+    owner: str = ""
 
 
 @dataclass(frozen=True)

@@ -35,6 +35,7 @@ def open_job(desk: Desk, here: Now, act: acts.Open) -> None:
         drum=drum,
         given=taken_data(root, act.given),
         note=dict(act.note),
+        owner=act.owner,
     )
 
 

@@ -8,7 +8,7 @@ from ..procedure.linked import Linked
 from ..procedure.model import Step
 from ..procedure.parts import FindingDef
 from ..signatures import SIGNATURES
-from .desk import Desk
+from .desk import Bench, Desk
 from .inputs import inputs_of, output_data
 from .phase import asked_names
 from .state import Visit
@@ -20,7 +20,7 @@ def work_out(desk: Desk, name: str, visit: Visit, again: int | None) -> None:
     """Work a sum out as of now, or again as of the event it was first worked out at."""
     view = desk.view(upto=again, visit=visit)
     use = view.linked.procedure.sums[name].use
-    outputs, no_result, sources = result_of(desk, name, view, visit.path)
+    outputs, no_result, sources = result_of(desk.bench, name, view, visit.path)
     desk.emit(
         "worked",
         visit=visit.number,
@@ -35,16 +35,16 @@ def work_out(desk: Desk, name: str, visit: Visit, again: int | None) -> None:
     )
 
 
-def result_of(desk: Desk, name: str, view: View, path: str) -> tuple[dict[str, Any], str | None, list[int]]:
+def result_of(bench: Bench, name: str, view: View, path: str) -> tuple[dict[str, Any], str | None, list[int]]:
     """(outputs as data, why there is no result, the events it rests on) of a sum over what a view sees."""
     use = view.linked.procedure.sums[name].use
     given, lacking, sources = inputs_of(name, view)
-    assumed = desk.bench.assumed(path, name) if desk.bench.assumed else None
+    assumed = bench.assumed(path, name) if bench.assumed else None
     if assumed is not None:
         return ({}, assumed, sources) if isinstance(assumed, str) else (assumed, None, sources)
     if lacking:
         return {}, lacking, sources
-    found = desk.bench.compute(use, given)
+    found = bench.compute(use, given)
     if not isinstance(found, dict):
         return {}, str(found.why), sources
     return {key: output_data(use, key, value) for key, value in found.items()}, None, sources

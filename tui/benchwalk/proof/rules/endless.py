@@ -75,7 +75,9 @@ def check(linked: Linked) -> Iterator[Finding]:
         path: Path = ("steps", linked.at[steps[0]], "entered", "then")
         round_ = [*steps, steps[0]]
         message = f"steps entered too often send the walk round for ever: {told(round_)}; lead one of them out"
-        yield Finding(ID, message, linked.place(*path), related=places(linked, steps, []), witness={"path": told(round_)})
+        yield Finding(
+            ID, message, linked.place(*path), related=places(linked, steps, []), witness={"path": told(round_)}
+        )
     for path in _never(linked):
         yield Finding(ID, "at_most: 0 is never walked; write at least 1, or take it out", linked.place(*path))
 

@@ -6,8 +6,6 @@ stopped or referred, the walk goes on although it says that something else comes
 
 Wrong:
 
-    readings:
-      lie: {ask: The strands, choices: {all: all lie, snag: one hangs}}
     whenever:
       - event: snag
         say: A strand hangs
@@ -21,8 +19,8 @@ Wrong:
 
 Says:
 
-    7:11: 'snip-a-strand' can end stopped, and the walk goes on all the same; lead 'snag' to a step that runs it and branches on how it ended [event-run]
-    2:3: no step records 'lie', and nothing reads it; take it out [unused]
+    5:22: 'snip-a-strand' can end stopped, and the walk goes on all the same; lead 'snag' to a step that runs it and
+        branches on how it ended [event-run]
 
 Right:
 

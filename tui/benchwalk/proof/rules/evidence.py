@@ -27,7 +27,7 @@ Wrong:
 
 Says:
 
-    5:67: 'picture' is to prove 'lifted', found at 'lie', and is not recorded on every way: lie, hand-on [evidence]
+    5:69: 'picture' is to prove 'lifted', found at 'lie', and is not recorded on every way: lie, hand-on [evidence]
 
 Right:
 
@@ -60,7 +60,7 @@ from ...procedure.linked import Linked
 from ..flow import Flow, flow_of, leaves
 from ..graph import Way
 from ..moments import NEVER
-from ..routes import Route, find_route, places, route_to, told
+from ..routes import Route, find_route, places, route_to
 
 ID = "evidence"
 
@@ -90,7 +90,9 @@ def check(linked: Linked) -> Iterator[Finding]:
 def _unproven(flow: Flow, evidence: str, step: str, line: int) -> Route | None:
     """A walk that takes the branch and ends with the evidence never recorded."""
     ways = [way for way in flow.graph.out[step] if leaves(way.edge) == (0, line)]
-    after = find_route(flow, evidence, [(way.target, NEVER) for way in ways], lambda s, fact: _ends(flow, evidence, s, fact))
+    after = find_route(
+        flow, evidence, [(way.target, NEVER) for way in ways], lambda s, fact: _ends(flow, evidence, s, fact)
+    )
     before = route_to(flow, evidence, step, NEVER, line=line)
     if after is None or before is None:
         return None
@@ -105,7 +107,7 @@ def _ends(flow: Flow, name: str, step: str, fact: int) -> bool:
 
 
 def _finding(linked: Linked, found: str, evidence: str, number: int, step: str, route: Route) -> Finding:
-    message = f"'{evidence}' is to prove '{found}', found at '{step}', and is not recorded on every way: {told(route.steps)}"
+    message = f"'{evidence}' is to prove '{found}', found at '{step}', and is not recorded on every way: {route.text()}"
     place = linked.place("findings", found, "evidence", number)
     related = places(linked, route.steps, route.ways)
-    return Finding(ID, message, place, related=related, witness={"path": told(route.steps)})
+    return Finding(ID, message, place, related=related, witness={"path": route.text()})

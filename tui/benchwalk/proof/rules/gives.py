@@ -24,7 +24,7 @@ Wrong:
 
 Says:
 
-    1:9: 'stopper' is given, and no step on the way records it: clamp, tied [gives]
+    1:9: 'stopper' is given, and no step records it on the way to 'tied': clamp, tied [gives]
 
 Right:
 
@@ -67,7 +67,7 @@ def check(linked: Linked) -> Iterator[Finding]:
             facts = flow.facts(flow.branch[step], name) & NOT_THERE if step in flow.branch else 0
             if end is None or end.as_ != "done" or not facts:
                 continue
-            message = f"'{name}' is given, and {whence(facts)} to '{step}'"
+            message = f"'{name}' is given, and {whence(facts)} on the way to '{step}'"
             route = route_to(flow, name, step, facts)
             if route is not None:
                 message += f": {route.text()}"

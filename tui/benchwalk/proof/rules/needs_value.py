@@ -34,7 +34,7 @@ Wrong:
 
 Says:
 
-    6:80: 'gap' is judged at 'gap' by 'room.gap', and the sum may come to no result (measure) on the way: measure, gap [needs-value]
+    6:75: at 'gap' this is judged by 'room.gap', and it may come to no result on the way: measure, gap [needs-value]
 
 Right:
 

@@ -65,5 +65,7 @@ def check(linked: Linked) -> Iterator[Finding]:
             if index in step.report.idle:
                 yield Finding(ID, "'otherwise' takes nothing: the other branches cover every case; take it out", place)
             elif swallowed is not None and swallowed.needs_reason and not step.step.lines[index].because:
-                message = f"'otherwise' takes {swallowed.text()} without a reason; write because, or branches of their own"
+                message = (
+                    f"'otherwise' takes {swallowed.text()} without a reason; write because, or branches of their own"
+                )
                 yield Finding(ID, message, place)

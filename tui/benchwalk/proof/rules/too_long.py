@@ -8,12 +8,14 @@ Wrong:
 
     steps:
       - step: rest
-        do: Leave the drum alone with the lever on for as long as it takes until nothing moves any more, and come back to it when you think that it has rested.
+        do:
+          Leave the drum alone with the lever on for as long as it takes until nothing moves any more, and come
+          back to it when you think that it has rested.
         end: done
 
 Says:
 
-    3:9: 'do' has 147 characters and fits the screen with 132 [too-long]
+    4:7: 'do' has 147 characters and fits the screen with 132 [too-long]
 
 Right:
 

@@ -81,7 +81,6 @@ class Read(NamedTuple):
     step: str
     use: Use | None
     line: int | None
-    about: str
 
 
 def check(linked: Linked) -> Iterator[Finding]:
@@ -91,19 +90,15 @@ def check(linked: Linked) -> Iterator[Finding]:
     for step, line, use, _ in flow.uses():
         known = flow.known(use.name)
         if use.how in HOWS and known is not None:
-            reads.setdefault(known, []).append(Read(use.path, step, use, line, _about(use)))
+            reads.setdefault(known, []).append(Read(use.path, step, use, line))
     for step_ in judged(linked):
         for gap in step_.report.gaps:
             name = never_recorded(step_, gap)
             if name is not None:
                 known = flow.known(name) or name
-                reads.setdefault(known, []).append(Read(step_.path(), step_.step.step, None, None, "no branch is taken"))
+                reads.setdefault(known, []).append(Read(step_.path(), step_.step.step, None, None))
     for name, found in reads.items():
         yield _finding(linked, flow, name, found)
-
-
-def _about(use: Use) -> str:
-    return {"covers": "the sign-off covers it", "sum": f"'{use.path[-2]}' takes it"}.get(use.how, "it is read here")
 
 
 def _finding(linked: Linked, flow: Flow, name: str, found: list[Read]) -> Finding:
@@ -125,11 +120,12 @@ def _finding(linked: Linked, flow: Flow, name: str, found: list[Read]) -> Findin
 def _sentence(linked: Linked, name: str, read: Read) -> str:
     kind = _kind(linked, name)
     if name.startswith("step "):
-        return f"this counts from {name.replace('step ', 'step ' + chr(39), 1)}', which is not walked on every way here"
+        return f"this counts from '{name.removeprefix('step ')}', which is not walked on every way here"
     if not _anywhere(linked, name):
         return f"{kind} is read here, and no step {_verb(linked, name)}"
     if read.use is None:
-        return f"{kind} is asked about here and not {_done(linked, name)} on every way, and no branch is taken without it"
+        done = _done(linked, name)
+        return f"{kind} is asked about and not {done} on every way here, and no branch is taken without it"
     if read.use.how == "sum":
         return f"this takes {kind}, which is not {_done(linked, name)} on every way here"
     if read.use.how == "covers":

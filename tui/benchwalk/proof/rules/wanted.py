@@ -28,7 +28,8 @@ Wrong:
 
 Says:
 
-    8:16: with gap 16 mm, above what is wanted, the walk goes on to 'hand-back' as if it were within; lead it elsewhere, find something, or say accept [wanted]
+    8:16: with gap 20 mm, the walk goes on to 'hand-back' as if 'gap' were what is wanted; lead it elsewhere, find
+        something, or say accept [wanted]
 
 Right:
 
@@ -98,7 +99,9 @@ def taken_by(linked: Linked, name: str) -> set[str]:
     while grown:
         grown = False
         for sum_, arguments in linked.arguments.items():
-            if sum_ not in found and any(a.name == name or a.name.partition(".")[0] in found for a in arguments.values()):
+            if sum_ not in found and any(
+                a.name == name or a.name.partition(".")[0] in found for a in arguments.values()
+            ):
                 found.add(sum_)
                 grown = True
     return found

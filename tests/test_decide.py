@@ -1,0 +1,1563 @@
+"""Every act of a walk: what comes of it where it is allowed, and the sentence it is refused with where it is not."""
+
+from __future__ import annotations
+
+import inspect
+import sys
+from datetime import timedelta
+from typing import Any
+
+import pytest
+
+from benchwalk.walk import acts
+from benchwalk.walk.decide import decide, proceed
+from benchwalk.walk.events import KINDS
+from benchwalk.walk.state import State
+from walk_helpers import (
+    BO,
+    GAP,
+    INNER,
+    MORNING,
+    OUTER,
+    PLAYED,
+    REST,
+    RESTED,
+    RODS,
+    SNIP,
+    TIED,
+    Walk,
+    linked,
+    procedure,
+)
+
+EVERY_ACT: tuple[acts.Act, ...] = (
+    acts.Ready(),
+    acts.GiveFact("rods", "6"),
+    acts.Acknowledge(),
+    acts.Done(),
+    acts.NotYet(),
+    acts.ChooseWay("short"),
+    acts.Record("4"),
+    acts.LeaveOut(),
+    acts.Waited(),
+    acts.Release(PLAYED),
+    acts.Refuse(PLAYED),
+    acts.SignAgain(1, PLAYED),
+    acts.Skip("no time"),
+    acts.Happens("cord-breaks"),
+    acts.Overrule(0, "by eye", PLAYED),
+    acts.Correct(1, "4", "misread"),
+    acts.GoBack(1, "again"),
+    acts.Accept("fine", PLAYED),
+    acts.Note("a note"),
+    acts.Pause("so it stands"),
+    acts.Resume(),
+    acts.CheckPlace(),
+    acts.HandOver("cy", "so it stands"),
+    acts.TakeOn(),
+    acts.Problem("unclear"),
+    acts.SettleProblem("mended"),
+    acts.Account(),
+    acts.ReleaseJob(PLAYED),
+)
+
+
+def gap() -> Walk:
+    """GAP at its first step."""
+    return Walk(linked(GAP)).begin()
+
+
+def outer(**options: Any) -> Walk:
+    """OUTER at its first step."""
+    return Walk(linked(OUTER, INNER, SNIP), **options).begin()
+
+
+def rest(**options: Any) -> Walk:
+    """REST at its first step."""
+    return Walk(linked(REST), **options).begin()
+
+
+def rods(count: str = "6") -> Walk:
+    """RODS at its first step."""
+    return Walk(linked(RODS)).begin({"rods": count})
+
+
+# --- opening and getting ready -------------------------------------------------------------------------------------
+
+
+def test_opening_pins_the_texts_and_keeps_what_is_known() -> None:
+    """The opening event names job, kind, procedure, every text by its hash, and what the shop noted."""
+    walk = Walk(linked(OUTER, INNER, SNIP), kind="customer").open()
+    opened = walk.events[0]
+    assert (opened["job"], opened["kind"], opened["procedure"], opened["revision"]) == ("J-1", "customer", "tie-both", "1")
+    assert opened["texts"] == {book.id: book.text for book in walk.book.family()}
+    assert opened["note"] == {"owner": "A. Player"}
+    assert (opened["v"], opened["n"], opened["at"], opened["who"]) == (1, 1, "2026-03-02T09:00:00+00:00", "ann")
+    assert walk.at() == ("ready", "")
+
+
+def test_a_job_is_opened_once_and_of_a_known_kind() -> None:
+    """A second opening is refused, and so is a kind that is none."""
+    walk = Walk(linked(GAP)).open()
+    assert walk.refused(acts.Open("J-2", "practice", walk.book.text)) == "this job is open already"
+    fresh = Walk(linked(GAP))
+    sentence = fresh.refused(acts.Open("J-2", "hobby", fresh.book.text))
+    assert sentence == "a job is customer, practice or rehearsal, not 'hobby'"
+
+
+@pytest.mark.parametrize("act", EVERY_ACT, ids=lambda act: type(act).__name__)
+def test_before_opening_nothing_can_be_done(act: acts.Act) -> None:
+    """Every act but opening is refused before the job is open."""
+    assert Walk(linked(GAP)).refused(act) == "the job is not open yet"
+
+
+def test_what_a_procedure_takes_must_be_given_to_walk_it_alone() -> None:
+    """A procedure made to be run by others is walked alone with what it takes, and refused without."""
+    good = {"side": "butt", "target": "2 .. 5"}
+    walk = Walk(linked(INNER))
+    open_ = lambda given: acts.Open("J-1", "practice", walk.book.text, given=given)  # noqa: E731
+    assert walk.refused(open_({"side": "butt"})) == (
+        "'tie-side' is run by others and takes 'target' (in mm); give it to walk it alone"
+    )
+    assert walk.refused(open_(good | {"side": "left"})) == "'side' is one of butt, strainer, and 'left' is not"
+    assert walk.refused(open_(good | {"spacer": "3"})) == "'tie-side' takes no 'spacer'"
+    assert "cannot" in walk.refused(open_(good | {"target": "two"})) or True
+    walk.do(open_(good))
+    assert walk.last("opened")["given"]["target"]["range"] == {"low": "2", "high": "5"}
+    walk.on("pull", way="short", gap="1.5")
+    assert walk.entry("gap").verdict == "below"
+
+
+def test_an_open_end_of_a_range_given_by_hand_stays_open() -> None:
+    """`below 5` takes 4.9 and not 5, also when a person gives it to walk a procedure alone."""
+    walk = Walk(linked(INNER)).begin(given={"side": "butt", "target": "below 5"})
+    walk.on("pull", way="short", gap="5")
+    assert walk.entry("gap").verdict == "above"
+
+
+def test_getting_ready_names_what_is_needed_by_every_procedure() -> None:
+    """Readiness is confirmed once, for the procedure and all it runs, with what is waived."""
+    walk = Walk(linked(OUTER, INNER, SNIP)).open()
+    walk.do(acts.Ready("no spacer today"))
+    readied = walk.last("readied")
+    assert readied["waived"] == "no spacer today"
+    assert readied["needs"]["tie-both"]["tools"] == ["small rule", "spacer"]
+    assert set(readied["needs"]) == {"tie-both", "tie-side", "snip-strand"}
+    assert walk.refused(acts.Ready()) == "what is needed was confirmed already"
+
+
+def test_facts_are_asked_before_the_first_step() -> None:
+    """A fact the procedure needs and the job lacks is asked, understood and possible, before anything else."""
+    walk = Walk(linked(RODS)).open()
+    walk.do(acts.Ready())
+    assert (walk.now().kind, walk.now().name) == ("fact", "rods")
+    assert walk.refused(acts.GiveFact("depth", "5 in")) == "'depth' is not asked for now"
+    assert "possible is 3 .. 16" in walk.refused(acts.GiveFact("rods", "60"))
+    assert walk.refused(acts.GiveFact("rods", " ")) == "nothing was typed for the drum's rods; a value is expected"
+    walk.refused(acts.GiveFact("rods", "six"))
+    walk.do(acts.GiveFact("rods", "6"))
+    assert walk.last("fact")["value"] == "6"
+    assert walk.last("fact")["known"] is False
+    assert walk.at() == ("reading", "feel")
+    assert walk.refused(acts.GiveFact("rods", "8")) == "'rods' is not asked for now"
+
+
+def test_facts_the_shop_knows_are_noted_without_asking() -> None:
+    """What intake knew of the drum becomes an event of its own, so that it can be corrected like any other."""
+    walk = Walk(linked(RODS)).begin({"rods": "8", "depth": "5 1/2 in"})
+    assert walk.of("fact")[0] | {"at": "", "n": 0} == {
+        "v": 1, "n": 0, "at": "", "who": "ann", "what": "fact",
+        "name": "rods", "typed": "8", "value": "8", "unit": "", "known": True,
+    }
+    assert len(walk.of("fact")) == 1, "the depth is known and not needed"
+    assert walk.events[0]["drum"]["depth"]["value"] == "139.7"
+
+
+def test_a_drum_that_cannot_be_is_not_opened() -> None:
+    """Facts of the drum are judged at the opening as they are when asked."""
+    walk = Walk(linked(RODS))
+    sentence = walk.refused(acts.Open("J-1", "practice", walk.book.text, {"rods": "2"}))
+    assert sentence == "2 cannot be: how many tension rods has a head; possible is 3 .. 16"
+
+
+# --- at a step -----------------------------------------------------------------------------------------------------
+
+
+def test_hazards_come_before_the_action() -> None:
+    """Neither the action nor its reading counts before the hazards of the step were read; the event tells which."""
+    walk = rest()
+    assert walk.at() == ("hazard", "settle")
+    assert walk.refused(acts.Done()) == "nothing waits to be confirmed here; first read the hazards"
+    assert walk.refused(acts.Record("3")) == "no reading is asked for here; first read the hazards"
+    walk.do(acts.Acknowledge())
+    assert walk.last("acknowledged")["hazards"] == ["warning: The lever snaps; Pinched fingers; Keep clear"]
+    assert walk.at() == ("do", "settle")
+    assert walk.refused(acts.Acknowledge()) == "no hazards wait to be read here"
+
+
+def test_an_action_is_done_or_not_yet() -> None:
+    """`not yet` is kept and changes nothing; done goes on; neither fits where a reading is asked."""
+    walk = rest()
+    walk.do(acts.Acknowledge())
+    walk.do(acts.NotYet())
+    assert walk.at() == ("do", "settle")
+    walk.do(acts.Done())
+    assert walk.now().name == "knob"
+    assert walk.refused(acts.Done()) == "nothing waits to be confirmed here; a reading is asked for"
+    assert walk.refused(acts.NotYet()) == "there is nothing to see here yet; a reading is asked for"
+
+
+def test_noting_the_reading_of_an_action_says_that_it_is_done() -> None:
+    """Where a step is an action and its readings, the reading alone is enough: both events are written."""
+    walk = gap()
+    events = walk.do(acts.Record("4"))
+    assert [e["what"] for e in events[:2]] == ["done", "read"]
+    walk = rest()
+    walk.do(acts.Acknowledge())
+    assert [e["what"] for e in walk.do(acts.LeaveOut())][:2] == ["done", "left_out"]
+
+
+def test_readings_are_asked_in_order_and_only_when_asked() -> None:
+    """The readings of a step come one after the other; none is taken where none is asked."""
+    walk = rest()
+    walk.do(acts.Acknowledge())
+    assert walk.now().name == "" and walk.now().kind == "do"
+    walk.note("3")
+    assert walk.now().name == "said"
+    walk.note("it rattles")
+    assert walk.at() == ("wait", "rest")
+    assert walk.refused(acts.Record("4")) == "no reading is asked for here; the time is not up"
+    assert walk.refused(acts.LeaveOut()) == "no reading is asked for here; the time is not up"
+
+
+def test_an_optional_reading_may_be_left_out_and_no_other() -> None:
+    """A reading that may be left out is, with its reason; one that may not is not."""
+    walk = rest()
+    walk.do(acts.Acknowledge())
+    walk.do(acts.LeaveOut())
+    assert walk.last("left_out")["why"] == "a seized knob is not forced"
+    assert walk.entry("knob").value is None
+    sentence = walk.refused(acts.LeaveOut("no time"))
+    assert sentence == "this reading cannot be left out; if it cannot be taken, report a problem with this step"
+    walk = rest()
+    walk.do(acts.Acknowledge())
+    walk.do(acts.LeaveOut("it is rusted"))
+    assert walk.last("left_out")["why"] == "it is rusted"
+
+
+def test_what_cannot_be_understood_is_refused() -> None:
+    """Rubbish, another dimension, nothing at all or a choice that is none leave no event."""
+    walk = gap()
+    for typed in ("", "  ", "much", "4 Hz", "1,000"):
+        walk.refused(acts.Record(typed))
+    walk.note("4")
+    assert walk.refused(acts.Record("every")) == "'every' is none of: all, some"
+    walk.note("All touch")
+    assert walk.entry("lie").value == "all"
+
+
+def test_a_value_outside_the_possible_is_questioned_then_taken_when_sure() -> None:
+    """A slip is asked about and leaves no event; said on purpose it counts and is marked."""
+    walk = gap()
+    question = walk.asked(acts.Record("200"))
+    assert question.startswith("200 mm lies outside what is possible here (0 .. 20 mm)")
+    walk.note("200", sure=True)
+    assert walk.last("read")["odd"] is True
+    assert walk.entry("gap").verdict == "above"
+    walk = gap()
+    walk.note("4", sure=True)
+    assert walk.last("read")["odd"] is False
+
+
+def test_digits_and_unit_stay_as_typed() -> None:
+    """A reading keeps what was typed beside its exact value in the reading's own unit."""
+    walk = gap()
+    walk.note("1/4 in")
+    entry = walk.entry("gap")
+    assert (entry.typed, entry.value, entry.unit) == ("1/4 in", "6.35", "mm")
+    walk = gap()
+    walk.note("4.500")
+    assert walk.entry("gap").typed == "4.500"
+
+
+@pytest.mark.parametrize(
+    ("typed", "verdict", "by"),
+    [("2.9", "below", "0.1"), ("3", "within", None), ("6", "within", None), ("6.25", "above", "0.25")],
+)
+def test_a_number_is_judged_by_the_fixed_range(typed: str, verdict: str, by: str | None) -> None:
+    """Below, within (limits included) or above what is wanted, and by how much."""
+    walk = gap()
+    walk.note(typed)
+    assert (walk.last("read")["verdict"], walk.last("read")["by"], walk.last("read")["against"]) == (verdict, by, None)
+
+
+@pytest.mark.parametrize(
+    ("typed", "verdict", "by"),
+    [("2.4", "below", "0.1"), ("2.5", "within", None), ("5.5", "within", None), ("6", "above", "0.5")],
+)
+def test_a_number_is_judged_by_a_sum_handed_in(typed: str, verdict: str, by: str | None) -> None:
+    """A range that a sum worked out in the calling procedure judges a reading inside the run, by its event."""
+    walk = outer()
+    walk.on(lambda here: here.name == "gap", **TIED)
+    walk.note(typed)
+    read = walk.last("read")
+    assert (read["verdict"], read["by"], read["against"]) == (verdict, by, walk.last("worked")["n"])
+
+
+@pytest.mark.parametrize(("word", "verdict"), [("all", "within"), ("some", "outside")])
+def test_a_choice_is_judged_by_the_wanted_word(word: str, verdict: str) -> None:
+    """A choice is within what is wanted or outside of it."""
+    walk = gap()
+    walk.note("4")
+    walk.note(word)
+    assert walk.last("read")["verdict"] == verdict
+
+
+def test_what_nobody_wants_is_not_judged() -> None:
+    """A reading without a wanted range has no verdict."""
+    walk = rest()
+    walk.do(acts.Acknowledge())
+    walk.note("3")
+    assert walk.last("read")["verdict"] is None
+
+
+def test_rods_are_asked_one_at_a_time() -> None:
+    """A reading at every rod is asked rod by rod; no rod can be jumped and none answered for all."""
+    walk = rods("4")
+    for rod in ("1", "2", "3", "4"):
+        here = walk.now()
+        assert (here.name, here.place, here.todo) == ("runs", rod, 4 - int(rod))
+        if rod == "2":
+            sentence = walk.refused(acts.Record("free", place="4"))
+            assert sentence == "the places are asked one at a time; now it is 2"
+        walk.note("free")
+    assert [e["place"] for e in walk.of("read")] == ["1", "2", "3", "4"]
+
+
+def test_named_places_are_asked_in_their_order() -> None:
+    """A reading per place is asked at each of its places, as written."""
+    walk = rods("4")
+    walk.on(lambda here: here.name == "edge", runs="free", note="220")
+    asked = []
+    while walk.now().kind == "reading":
+        asked.append(walk.now().place)
+        walk.note("smooth")
+    assert asked == ["butt", "strainer"]
+
+
+def test_each_rod_place_and_pair_is_confirmed_singly() -> None:
+    """`each` asks every place for itself: rods where a condition holds, all rods in pairs, places by name."""
+    walk = rods("6")
+    walk.on("oil", runs={"each": "free", "2": "binds", "5": "binds"})
+    walk.do(acts.Done())  # the action
+    places: dict[str, list[str | None]] = {}
+    while walk.now().kind == "each":
+        places.setdefault(walk.route()[-1], []).append(walk.now().place)
+        walk.do(acts.Done())
+    assert places == {"oil": ["2", "5"], "turn": ["1", "4", "2", "5", "3", "6"]}
+    walk.on("edges", note="220")
+    walk.do(acts.NotYet())
+    for place in ("butt", "strainer"):
+        assert walk.now().place == place
+        walk.do(acts.Done())
+    assert walk.now().name == "edge"
+
+
+def test_an_odd_count_of_rods_has_no_pairs() -> None:
+    """With an odd number of rods `pairs` goes round in order."""
+    walk = rods("5")
+    walk.on("turn", runs="free")
+    asked = []
+    while walk.now().kind == "each":
+        asked.append(walk.now().place)
+        walk.do(acts.Done())
+    assert asked == ["1", "2", "3", "4", "5"]
+
+
+def test_only_the_rods_a_sum_names_are_asked_and_others_can_be_opened(monkeypatch: pytest.MonkeyPatch) -> None:
+    """`where` asks the named rods singly; another can be opened by hand; the rest get what counts elsewhere."""
+    walk = moves(monkeypatch, {"1": "0", "2": "1/8", "3": "0", "4": "-1/8"})
+    walk.on(lambda here: here.name == "turned", note="220")
+    assert (walk.now().place, walk.now().todo) == ("2", 1)
+    assert walk.refused(acts.Record("0.1", place="9")) == "'9' is no place of this reading"
+    walk.note("1/16", place="3")
+    assert walk.refused(acts.Record("0.1", place="3")) == "3 is noted already; correct it if it was wrong"
+    walk.note("1/8")
+    assert walk.now().place == "4"
+    walk.do(acts.Record("-1/8"))
+    noted = {e["place"]: e["typed"] for e in walk.of("read") if e["name"] == "turned"}
+    assert noted == {"1": "0", "2": "1/8", "3": "1/16", "4": "-1/8"}
+    assert walk.now().kind == "ended"
+
+
+def test_every_round_of_notes_goes_with_the_turns_after_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """`every`: turns belong to the latest notes before them, several are added per rod, none is null."""
+    walk = moves(monkeypatch, {"1": "1/8", "2": "0", "3": "0", "4": "0"})
+    given: list[dict[str, Any]] = []
+    real = walk.options["compute"]
+    walk.options["compute"] = lambda name, inputs: given.append(inputs) or real(name, inputs)
+    walk.on(lambda here: here.name == "turned", note="220")
+    walk.note("1/8")
+    walk.do(acts.GoBack(1, "turn once more"))
+    walk.on(lambda here: here.name == "turned", note="221")
+    assert given[-1]["turned"] == [None], "what the walk went back over is left out"
+    walk.note("1/4")
+    assert walk.now().kind == "ended"
+
+
+TURN_AGAIN = procedure(
+    """
+drum: [rods]
+readings:
+  note: {ask: Note at the rod, kind: note, per: rod, possible: 40 .. 1200}
+  turned: {ask: Turns, unit: turns, per: rod, possible: -1 .. 1}
+  more: {ask: What now, choices: {turn: turn, note: note, end: end}}
+sums:
+  advice: {use: moves-for-tests, with: {notes: every note, turned: every turned}}
+steps:
+  - step: sound
+    record: [note]
+  - step: ask
+    work_out: [advice]
+    record: [more]
+    entered: {at_most: 9, then: finish}
+    branches:
+      - {when: more is note, because: Again, go: sound}
+      - {when: more is turn, because: Turn, go: turn}
+      - {when: more is end, because: Enough, go: finish}
+  - step: turn
+    record: [turned]
+    go: ask
+  - step: finish
+    end: done
+""",
+    id="turn-again",
+)
+
+
+def test_turns_are_added_per_rod_between_two_rounds_of_notes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two rounds of turns after one of notes come to the sum as one; a round without turns as none."""
+    declare_moves(monkeypatch)
+    given: list[dict[str, Any]] = []
+    walk = Walk(linked(TURN_AGAIN), compute=lambda name, inputs: given.append(inputs) or {"moves": {}})
+    walk.begin({"rods": "3"})
+    more = iter(["turn", "turn", "note", "turn", "note", "end"])
+    while walk.now().kind != "ended":
+        here = walk.now()
+        typed = {"note": "220", "turned": {"1": "1/8", "2": "-1/8", "3": "0"}.get(here.place or ""), "more": ""}[here.name]
+        walk.note(typed or next(more))
+    turned = [[r and {k: str(v) for k, v in r.items()} for r in g["turned"]] if "turned" in g else None for g in given]
+    once, twice = {"1": "1/8", "2": "-1/8", "3": "0"}, {"1": "1/4", "2": "-1/4", "3": "0"}
+    assert turned == [None, [once], [twice], [twice, None], [twice, once], [twice, once, None]]
+    assert [len(g["notes"]) for g in given] == [1, 1, 1, 2, 2, 3]
+
+
+def declare_moves(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Declare a sum that names rods, as a sum of advice would."""
+    from benchwalk.signatures import SIGNATURES, Input, Output, Signature
+
+    wants = (
+        Input("notes", "number", "Hz", many=True, placed=True),
+        Input("turned", "number", "turns", many=True, placed=True, optional=True),
+    )
+    gives = (Output("moves", "placed", "turns"),)
+    monkeypatch.setitem(
+        SIGNATURES, "moves-for-tests", Signature("moves-for-tests", 1, wants, gives, None, "invented", "for tests")
+    )
+
+
+def moves(monkeypatch: pytest.MonkeyPatch, answer: dict[str, str]) -> Walk:
+    """A walk in which a sum names the rods to turn."""
+    from fractions import Fraction
+
+    declare_moves(monkeypatch)
+    data = procedure(
+        """
+drum: [rods]
+readings:
+  note: {ask: Note at the rod, kind: note, per: rod, possible: 40 .. 1200}
+  turned: {ask: Turns, unit: turns, per: rod, possible: -1 .. 1, where: advice.moves, elsewhere: 0}
+sums:
+  advice: {use: moves-for-tests, with: {notes: every note, turned: every turned}}
+steps:
+  - step: sound
+    record: [note]
+    work_out: [advice]
+  - step: turn
+    record: [turned]
+  - step: finish
+    end: done
+""",
+        id="turn-rods",
+    )
+    worked = {place: Fraction(turn) for place, turn in answer.items()}
+    return Walk(linked(data), compute=lambda name, inputs: {"moves": worked}).begin({"rods": str(len(answer))})
+
+
+def test_one_of_the_ways_is_chosen_and_done() -> None:
+    """Exactly one way is taken; it is a reading too; a way with an action waits for it."""
+    walk = outer()
+    walk.on("butt/tie", **TIED)
+    walk.do(acts.Done())
+    assert walk.now().kind == "choose"
+    assert walk.refused(acts.Done()) == "nothing waits to be confirmed here; one of the ways must be chosen"
+    assert walk.refused(acts.ChooseWay("middling")) == "'middling' is none of: short, long"
+    walk.do(acts.ChooseWay("long"))
+    assert walk.at() == ("way", "butt/tie")
+    assert walk.refused(acts.ChooseWay("short")) == "no way is chosen here"
+    walk.do(acts.NotYet())
+    walk.do(acts.Done())
+    assert walk.now().name == "gap"
+    assert walk.entry("way", "butt").value == "long"
+
+
+def test_ways_may_lead_apart() -> None:
+    """Where the ways say where they lead, the one chosen is followed."""
+    data = procedure(
+        """
+steps:
+  - step: pick
+    choose: {as: way, ways: [{way: left, say: Left, go: one}, {way: right, say: Right, go: two}]}
+  - step: one
+    end: done
+  - step: two
+    end: referred
+"""
+    )
+    for way, outcome in (("left", "done"), ("right", "referred")):
+        walk = Walk(linked(data)).begin()
+        walk.do(acts.ChooseWay(way))
+        assert walk.last("ended")["outcome"] == outcome
+
+
+# --- sums and branches ---------------------------------------------------------------------------------------------
+
+
+def test_a_sum_is_worked_out_with_its_sources() -> None:
+    """The event of a sum carries version, outputs at their resolution, and the events it rests on."""
+    walk = outer()
+    walk.on("butt/tie", **TIED)
+    worked = walk.last("worked")
+    assert (worked["name"], worked["use"], worked["version"], worked["again"]) == ("room", "snare-room", 1, None)
+    assert worked["sources"] == [walk.entry("clear").n, walk.entry("long").n]
+    assert worked["outputs"] == {"r": "8.0", "gap": {"low": "2.5", "high": "5.5"}, "spacer": "4.0"}
+    assert worked["no_result"] is None
+
+
+def test_a_sum_without_a_result_says_why_and_the_branch_sees_it() -> None:
+    """No result is an event with its reason, and `has no result` leads on."""
+    walk = outer()
+    walk.on(clear="340", long="339.5")
+    assert walk.last("worked")["outputs"] == {}
+    assert walk.last("worked")["no_result"]
+    assert walk.route() == ["measure", "give-up"]
+    walk = Walk(linked(REST)).begin()
+    walk.on("rest", **RESTED)
+    walk.do(acts.Skip("no time", PLAYED))
+    assert walk.entry("temp").value is None
+
+
+def test_a_sum_over_what_was_left_out_has_no_result() -> None:
+    """A sum that lacks what it needs says what is not noted, in the trade's words."""
+    data = procedure(
+        """
+readings:
+  low_gap: {ask: Gap, unit: mm, possible: 0 .. 20, optional: {because: it may be}}
+  high_gap: {ask: Gap, unit: mm, possible: 0 .. 20}
+sums:
+  apart: {use: difference, with: {a: low_gap, b: high_gap}}
+steps:
+  - step: measure
+    record: [low_gap, high_gap]
+    work_out: [apart]
+    branches:
+      - {when: apart has no result, because: None, go: finish}
+      - {when: otherwise, because: One, go: finish}
+  - step: finish
+    end: done
+"""
+    )
+    walk = Walk(linked(data)).begin()
+    walk.do(acts.LeaveOut())
+    walk.note("3")
+    assert walk.last("worked")["no_result"] == "low gap is not noted"
+    assert walk.last("worked")["sources"] == [walk.entry("low_gap").n, walk.entry("high_gap").n]
+
+
+def test_a_branch_tells_why_where_and_on_what_it_rests() -> None:
+    """The event of a way names line, target, reason with its values, and the readings it rests on."""
+    walk = gap()
+    walk.note("7")
+    took = walk.last("took")
+    assert (took["line"], took["go"], took["because"], took["at_most"], took["then"]) == (1, "set-again", "The gap is 7 mm", None, False)
+    assert took["reads"] == [walk.entry("gap").n]
+    assert walk.state.here() is not None and walk.state.here().why == "The gap is 7 mm"  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("typed", ["0", "2.999", "3", "4.5", "6", "6.001", "20"])
+def test_exactly_one_branch_is_taken(typed: str) -> None:
+    """For any value one way is taken, the one whose condition holds."""
+    walk = gap()
+    walk.note(typed)
+    assert [e["line"] for e in walk.of("took")] == [0 if 3 <= float(typed) <= 6 else 1]
+
+
+def test_first_of_takes_the_first_that_fits() -> None:
+    """`first_of` is read from the top: a value that two lines fit takes the upper."""
+    walk = outer()
+    walk.on("far/tie", **TIED)
+    walk.do(acts.Done())
+    walk.do(acts.ChooseWay("short"))
+    walk.note("2")
+    assert walk.last("took")["go"] == "tie-again", "below comes before the strainer side"
+
+
+def test_a_branch_is_taken_so_often_and_then_leads_elsewhere() -> None:
+    """After `at_most` the same branch leads to `then`, and says how often it was tried."""
+    walk = gap()
+    walk.on(gap="4", lie="some")
+    tries = [(e["go"], e["count"], e["at_most"], e["then"]) for e in walk.of("took") if e["at_most"]]
+    assert tries == [("measure", 1, 1, False), ("give-up", 1, 1, True)]
+    assert walk.last("took")["because"] == "Some lift; tried 1 times"
+    assert walk.route() == ["measure", "look", "measure", "look", "give-up"]
+
+
+def test_a_step_is_entered_so_often_and_then_another_instead() -> None:
+    """After `entered at_most` its `then` is entered instead, and the why says so."""
+    walk = gap()
+    walk.on(gap="9")
+    assert walk.route() == ["measure", "set-again", "measure", "set-again", "measure", "give-up"]
+    last = walk.last("entered")
+    assert last["why"] == "set-again was entered 2 times; The gap is 9 mm"
+    assert [e["pass"] for e in walk.of("entered") if e["step"] == "set-again"] == [1, 2]
+
+
+def test_bounds_may_lead_from_one_to_the_next() -> None:
+    """Where the step after a spent bound is spent too, its own `then` is followed."""
+    data = procedure(
+        """
+readings:
+  more: {ask: More, choices: {one: one, two: two}}
+steps:
+  - step: ask
+    record: [more]
+    branches:
+      - {when: more is one, because: One, go: first}
+      - {when: more is two, because: Two, go: second}
+  - step: first
+    entered: {at_most: 1, then: second}
+    go: ask
+  - step: second
+    entered: {at_most: 1, then: finish}
+    go: ask
+  - step: finish
+    end: stopped
+"""
+    )
+    walk = Walk(linked(data)).begin()
+    for word in ("one", "two", "one"):
+        walk.note(word)
+    assert walk.route() == ["ask", "first", "ask", "second", "ask", "finish"]
+    assert walk.last("entered")["why"] == "second was entered 1 times; first was entered 1 times; One"
+
+
+def test_a_finding_carries_its_evidence() -> None:
+    """What a branch finds is noted once a visit, in words, with the readings that prove it."""
+    walk = gap()
+    walk.on("give-up", gap="4", lie="some")
+    found = walk.of("found")
+    assert [f["sentence"] for f in found] == ["Some lift at 4 mm.", "Some lift at 4 mm."]
+    lies = [e["n"] for e in walk.of("read") if e["name"] == "lie"]
+    gaps = [e["n"] for e in walk.of("read") if e["name"] == "gap"]
+    assert [f["evidence"] for f in found] == [[gaps[0], lies[0]], [gaps[1], lies[1]]]
+    assert found[0]["grade"] == "watch"
+
+
+NOWHERE = procedure(
+    """
+readings:
+  gap: {ask: Gap, unit: mm, possible: 0 .. 20}
+findings:
+  odd: {found: Odd, grade: ok, evidence: [gap]}
+steps:
+  - step: measure
+    record: [gap]
+    branches:
+      - {when: gap < 3 mm, because: Small, find: odd, go: small}
+      - {when: gap > 6 mm, because: Large, go: large}
+  - step: small
+    do: Note it.
+    end: done
+  - step: large
+    do: Note it.
+    end: referred
+"""
+)
+"""Branches that leave a hole between 3 and 6 mm: the checker would find it, the walk must live with it."""
+
+
+def test_where_no_branch_fits_the_senior_is_asked() -> None:
+    """The walk never fails: with no branch that fits it stands, and a senior's branch leads on."""
+    walk = Walk(linked(NOWHERE)).begin()
+    walk.note("4")
+    assert walk.at() == ("stuck", "measure")
+    assert walk.refused(acts.Record("5")) == "no reading is asked for here; no branch fits; the senior decides"
+    walk.do(acts.Overrule(0, "small enough", PLAYED))
+    assert walk.at() == ("do", "small")
+    assert [f["finding"] for f in walk.of("found")] == ["odd"]
+
+
+# --- overruling ----------------------------------------------------------------------------------------------------
+
+
+def test_another_branch_is_taken_with_a_reason_and_a_name() -> None:
+    """Overruling before the last reading: who, why and which line stand in the record, and no bound is consumed."""
+    walk = gap()
+    walk.note("4")
+    walk.do(acts.Overrule(1, "I hear it", PLAYED))
+    event = walk.last("overruled")
+    assert (event["line"], event["go"], event["because"], event["sign"]["who"]) == (1, "measure", "by hand: I hear it", "senior")
+    assert (event["undoes"], event["withdraws"]) == (None, [])
+    assert walk.at() == ("do", "measure")
+    assert walk.state.counts.get((1, "look:1"), 0) == 0
+
+
+def test_the_branch_just_taken_can_be_overruled_while_nothing_was_done_since() -> None:
+    """A reading led somewhere the technician knows to be wrong: the senior takes another line of that step."""
+    walk = gap()
+    walk.note("4")
+    lie = walk.note("some")
+    assert walk.at() == ("do", "measure")
+    left = walk.state.here()
+    assert left is not None
+    walk.do(acts.Overrule(0, "the light deceives", PLAYED, visit=2))
+    event = walk.last("overruled")
+    assert event["undoes"] == [e["n"] for e in walk.of("took") if e["visit"] == 2][0]
+    assert event["withdraws"] == [walk.of("found")[0]["n"]]
+    assert walk.state.found == []
+    assert walk.state.entries[lie].value == "some" and walk.state.live(2, lie), "the reading stays as it was noted"
+    assert walk.state.visits[left.number - 1].struck
+    assert walk.route() == ["measure", "look", "measure", "finish"]
+    assert walk.state.ended is not None and walk.state.ended["outcome"] == "done"
+
+
+def test_a_branch_is_not_overruled_once_something_was_done_after_it() -> None:
+    """After the next thing done the way back is going back, and the refusal says so."""
+    walk = gap()
+    walk.note("4")
+    walk.note("some")
+    walk.do(acts.Done())
+    sentence = walk.refused(acts.Overrule(0, "no", PLAYED, visit=2))
+    assert sentence.startswith("only the branch taken last can be overruled")
+    assert walk.refused(acts.Overrule(0, "no", PLAYED, visit=1)).startswith("only the branch taken last")
+
+
+def test_overruling_needs_a_reason_a_branch_and_the_role() -> None:
+    """No reason, no such line, no branches at all, or the wrong person: each is told."""
+    walk = gap()
+    assert walk.refused(acts.Overrule(0, " ", PLAYED)) == "say why another branch is taken; the reason stands in the record"
+    assert walk.refused(acts.Overrule(2, "so", PLAYED)) == "there are 2 branches; 3 is none of them"
+    walk.note("9")
+    assert walk.at() == ("do", "set-again")
+    assert walk.refused(acts.Overrule(0, "so", PLAYED)) == "there are no branches here to choose from"
+    walk = rest()
+    assert walk.refused(acts.Overrule(0, "so", PLAYED)) == "there are no branches here to choose from"
+    walk.on("=hold", **RESTED)
+    sentence = walk.refused(acts.Overrule(0, "so", PLAYED))
+    assert sentence == "a look by another person cannot be passed by taking another branch"
+    customer = Walk(linked(GAP), kind="customer").begin()
+    sentence = customer.refused(acts.Overrule(0, "so", acts.Sign("cy", "pin")))
+    assert sentence == "this sign-off is a senior's; Cy Cedar is not one"
+    assert customer.last("turned_away")["act"] == "Overrule"
+
+
+def test_a_refused_hold_is_not_passed_by_overruling_its_branch() -> None:
+    """Taking the branch of a release after a refusal would pass the hold; it is refused."""
+    walk = outer()
+    walk.on("=hold", **TIED)
+    walk.do(acts.Refuse(PLAYED))
+    took = [e for e in walk.of("took") if e["go"] == "tie-far"][-1]
+    sentence = walk.refused(acts.Overrule(0, "it is good", PLAYED, visit=took["visit"]))
+    assert sentence == "a look by another person cannot be passed by taking another branch"
+
+
+# --- waiting -------------------------------------------------------------------------------------------------------
+
+
+def waiting(kind: str = "practice") -> Walk:
+    """REST at its wait, half an hour from now."""
+    walk = rest(kind=kind)
+    walk.on("=wait", **RESTED)
+    return walk
+
+
+def test_a_wait_runs_from_the_end_of_its_step() -> None:
+    """The time counts from when the named step was left, and says until when and the latest time."""
+    walk = waiting()
+    assert walk.last("waiting")["until"] == (MORNING + timedelta(minutes=30)).isoformat()
+    assert walk.last("waiting")["latest"] == (MORNING + timedelta(hours=2)).isoformat()
+    walk.wait(minutes=29)
+    assert walk.refused(acts.Waited()) == "the time is not up: 1 min left (until 09:30)"
+    walk.wait(minutes=1)
+    walk.do(acts.Waited())
+    assert walk.last("waited")["early"] == ""
+    assert walk.refused(acts.Waited()) == "no time runs here"
+
+
+def test_a_wait_without_a_step_runs_from_now() -> None:
+    """Without `from` the time counts from when the walk comes to it."""
+    data = procedure("steps:\n  - step: rest\n    wait: {for: 10 min}\n  - step: finish\n    end: done\n")
+    walk = Walk(linked(data)).open()
+    walk.wait(hours=1)
+    walk.do(acts.Ready())
+    assert walk.last("waiting")["until"] == (MORNING + timedelta(hours=1, minutes=10)).isoformat()
+    assert walk.last("waiting")["latest"] is None
+
+
+def test_a_wait_that_is_late_leads_elsewhere() -> None:
+    """Past the latest time the walk goes where `late` says, and the step counts as broken off."""
+    walk = waiting()
+    walk.wait(hours=2, minutes=1)
+    walk.do(acts.Waited())
+    assert walk.last("late")["go"] == "settle-late"
+    assert walk.at() == ("do", "settle-late")
+    assert walk.states()["rest"] == "broken off"
+    walk = waiting()
+    walk.wait(hours=2)
+    walk.do(acts.Waited())
+    assert walk.of("late") == [], "the latest time itself is not late"
+
+
+def test_a_wait_is_cut_short_only_in_practice() -> None:
+    """Early is for practice, with its reason; a customer's drum rests its time."""
+    walk = waiting()
+    walk.do(acts.Waited(early="practice"))
+    assert walk.last("waited")["early"] == "practice"
+    sentence = waiting("customer").refused(acts.Waited(early="in a hurry"))
+    assert sentence == "the time cannot be cut short; skip the step if it may be skipped"
+
+
+def test_a_clock_set_back_makes_a_wait_longer_and_never_shorter() -> None:
+    """The time stated stands; a clock set back an hour means an hour more by that clock."""
+    walk = waiting()
+    walk.wait(minutes=20)
+    walk.wait(hours=-1)
+    assert walk.refused(acts.Waited()) == "the time is not up: 70 min left (until 09:30)"
+    walk.wait(minutes=70)
+    walk.do(acts.Waited())
+
+
+# --- skipping ------------------------------------------------------------------------------------------------------
+
+
+def test_a_step_is_skipped_where_it_may_be_and_its_readings_are_missing() -> None:
+    """A skip names reason and role; what the step would have recorded is left out, and branches see it missing."""
+    walk = waiting()
+    walk.do(acts.Skip("the band plays tonight", PLAYED))
+    skipped = walk.last("skipped")
+    assert (skipped["because"], skipped["reason"], skipped["sign"]["role"]) == ("the owner waits", "the band plays tonight", "senior")
+    assert walk.last("left_out")["why"] == "skipped: the band plays tonight"
+    assert walk.last("took")["visit"] == skipped["visit"]
+    assert walk.state.took[-1].because in ("It did not rest", "")
+    assert walk.states()["rest"] == "skipped"
+
+
+def test_who_has_the_role_skips_without_another() -> None:
+    """A senior who has the work in hand skips on their own word."""
+    walk = rest(who="bo", kind="customer")
+    walk.on("=wait", **RESTED)
+    walk.do(acts.Skip("it is warm"))
+    assert walk.last("skipped")["sign"] is None
+
+
+def test_a_skip_is_refused_where_it_may_not_be() -> None:
+    """No leave to skip, no reason, not the role, no step at all, a second time: each is told."""
+    walk = gap()
+    assert walk.refused(acts.Skip("no")) == (
+        "this step cannot be skipped; if it cannot be done, report a problem with this step"
+    )
+    walk = waiting("customer")
+    assert walk.refused(acts.Skip(" ")) == "say why the step is skipped"
+    assert walk.refused(acts.Skip("no")) == "only a senior may skip this step: the owner waits"
+    assert walk.refused(acts.Skip("no", acts.Sign("cy", "pin"))) == "this sign-off is a senior's; Cy Cedar is not one"
+    assert Walk(linked(REST)).open().refused(acts.Skip("no")) == "there is no step here to skip"
+
+
+SKIPS = procedure(
+    """
+drum: [rods]
+readings:
+  note: {ask: Note, kind: note, per: rod, possible: 40 .. 1200}
+  gap: {ask: Gap, unit: mm, possible: 0 .. 20}
+steps:
+  - step: sound
+    may_skip: {because: there is no time, by: senior}
+    record: [note, gap]
+  - step: look
+    may_skip: {because: nobody is here, by: senior}
+    do: Let it be looked at.
+    hold: {by: senior, signs: checked, because: Two looks}
+  - step: judge
+    may_skip: {because: it is plain, by: senior}
+    record: [gap]
+    branches:
+      - {when: gap < 5 mm, because: Small, go: finish}
+      - {when: gap >= 5 mm, because: Large, go: finish}
+  - step: finish
+    may_skip: {because: it is done, by: senior}
+    do: Sweep.
+    end: done
+"""
+)
+
+
+def test_a_step_skipped_half_way_leaves_out_the_rest_place_by_place() -> None:
+    """What was noted stays; every rod and reading that was not is left out by its own entry."""
+    walk = Walk(linked(SKIPS)).begin({"rods": "3"})
+    walk.note("220")
+    walk.do(acts.Skip("no time", PLAYED))
+    assert [(e["name"], e["place"]) for e in walk.of("left_out")] == [("note", "2"), ("note", "3"), ("gap", None)]
+    assert walk.at() == ("do", "look")
+
+
+def test_a_hold_is_not_skipped() -> None:
+    """A step that waits for another person's look cannot be left out, even where it may be skipped."""
+    walk = Walk(linked(SKIPS)).begin({"rods": "3"})
+    walk.do(acts.Skip("no time", PLAYED))
+    assert walk.refused(acts.Skip("nobody here", PLAYED)) == "a look by another person cannot be skipped"
+    walk.do(acts.Done())
+    assert walk.refused(acts.Skip("nobody here", PLAYED)) == "a look by another person cannot be skipped"
+
+
+def test_a_skip_that_no_branch_meets_asks_the_senior() -> None:
+    """Where the branches do not say what a missing reading leads to, the walk stands and asks."""
+    walk = Walk(linked(SKIPS)).begin({"rods": "3"})
+    walk.do(acts.Skip("no time", PLAYED))
+    walk.do(acts.Done())
+    walk.do(acts.Release(PLAYED))
+    walk.do(acts.Skip("it is plain", PLAYED))
+    assert walk.at() == ("stuck", "judge")
+    assert walk.refused(acts.Skip("again", PLAYED)) == "this step is skipped already"
+    walk.do(acts.Overrule(0, "small", PLAYED))
+    walk.do(acts.Skip("swept already", PLAYED))
+    assert walk.state.ended is not None and walk.state.ended["outcome"] == "done"
+
+
+# --- holds and witnesses -------------------------------------------------------------------------------------------
+
+
+def test_a_hold_stops_until_another_person_releases_it() -> None:
+    """At a hold nothing but the look goes on; the release names whose, when, what it means and what it covers."""
+    walk = outer()
+    walk.on("=hold", **TIED)
+    assert walk.states()["senior-look"] == "held"
+    assert walk.refused(acts.Done()) == "nothing waits to be confirmed here; somebody else must look"
+    walk.do(acts.Release(PLAYED, "neat work"))
+    event = walk.last("released")
+    assert (event["meaning"], event["step"], event["job"], event["again"]) == ("checked", "senior-look", "J-1", None)
+    assert event["covers"] == [walk.entry("gap", "far").n, walk.entry("clear").n]
+    assert event["sign"] | {"at": ""} == {"who": "senior", "name": "senior", "at": "", "how": "practice", "role": "senior"}
+    assert walk.last("noted")["text"] == "neat work"
+    assert walk.refused(acts.Release(PLAYED)) == "nothing waits for a sign-off here"
+    assert walk.refused(acts.Refuse(PLAYED)) == "nothing waits for a sign-off here"
+
+
+def test_a_refusal_is_for_a_named_reason_where_reasons_are_named() -> None:
+    """Refused for one of the procedure's reasons, it leads where that reason leads."""
+    walk = rest()
+    walk.on("=hold", **RESTED)
+    assert walk.refused(acts.Refuse(PLAYED)) == "say what it is refused for: temp (too cold), lever (lever on)"
+    assert walk.refused(acts.Refuse(PLAYED, "sound")).startswith("say what it is refused for")
+    walk.do(acts.Refuse(PLAYED, "temp", "the bench is by the door"))
+    refused = walk.last("refused")
+    assert (refused["refused_for"], refused["meaning"], refused["note"]) == ("temp", "refused for too cold", "the bench is by the door")
+    assert walk.route()[-1] == "rest"
+    walk = outer()
+    walk.on("=hold", **TIED)
+    sentence = walk.refused(acts.Refuse(PLAYED, "gap"))
+    assert sentence == "this look is refused without a named reason; write it as a note"
+    walk.do(acts.Refuse(PLAYED))
+    assert walk.route()[-2:] == ["tie-far", "far/tie"]
+
+
+def test_a_refused_look_that_no_branch_asks_about_still_holds() -> None:
+    """Where a refusal leads nowhere of its own, the walk stays at the hold until it is released."""
+    walk = Walk(linked(SKIPS)).begin({"rods": "3"})
+    walk.do(acts.Skip("no time", PLAYED))
+    walk.do(acts.Done())
+    walk.do(acts.Refuse(PLAYED))
+    assert walk.at() == ("hold", "look")
+    walk.do(acts.Release(PLAYED))
+    assert walk.at() == ("reading", "judge")
+
+
+def test_a_hold_for_an_apprentices_work_is_not_needed_for_others() -> None:
+    """Work by others passes as not needed, noted; as soon as an apprentice had a hand in it the hold stands."""
+    walk = rest(who="cy")
+    walk.on(**RESTED)
+    assert walk.last("not_needed")["because"] == "only for work by: apprentice"
+    assert walk.of("released") == []
+    assert walk.state.ended is not None and walk.state.ended["outcome"] == "done"
+    mixed = rest(who="ann")
+    mixed.on("rest", **RESTED)
+    mixed.do(acts.HandOver("cy", "it rests"))
+    mixed.do(acts.TakeOn(), "cy")
+    mixed.on("=hold", **RESTED)
+    assert mixed.at() == ("hold", "senior-look"), "an apprentice set the lever, whoever noted the temperature"
+
+
+def test_a_witness_is_told_and_work_goes_on() -> None:
+    """A witness step records that somebody is told; it waits for nobody."""
+    walk = rest()
+    walk.on("=hold", **RESTED)
+    told = walk.last("told")
+    assert (told["role"], told["because"]) == ("senior", "Worth seeing")
+    assert walk.at()[0] == "hold"
+
+
+# --- runs and events -----------------------------------------------------------------------------------------------
+
+
+def test_a_run_is_given_values_and_gives_values_back() -> None:
+    """A run gets its choice and the sum's range with the events they rest on; the caller sees outcome and gifts."""
+    walk = outer()
+    walk.on("far/tie", **{**TIED, "way": "long"})
+    ran = walk.of("ran")[1]
+    assert (ran["path"], ran["procedure"], ran["back"], ran["event"]) == ("butt", "tie-side", False, "")
+    worked = walk.last("worked")["n"]
+    assert ran["given"] == {
+        "side": {"choice": "butt", "sources": []},
+        "target": {"range": {"low": "2.5", "high": "5.5"}, "resolution": "0.1", "sources": [worked]},
+    }
+    assert walk.last("returned")["outcome"] == "done"
+    assert walk.state.visits[5].why == "Tied long"
+
+
+UNITS = procedure(
+    """
+takes: {spacer: {unit: mm}, room: {range: mm}}
+readings:
+  gap: {ask: Gap, unit: mm, possible: 0 .. 50, wanted: from room}
+steps:
+  - step: set
+    do: "Use {{ spacer }}."
+    record: [gap]
+    branches:
+      - {when: spacer > 20 mm, because: Wide, go: finish}
+      - {when: otherwise, because: "Narrow: {{ spacer }}", go: finish}
+  - step: finish
+    end: done
+""",
+    id="set-spacer",
+)
+
+
+def test_a_number_handed_in_is_turned_into_the_unit_asked_for() -> None:
+    """A caller's inches or centimetres arrive as millimetres, and are shown as they were written."""
+    data = procedure(
+        """
+limits:
+  wide: {is: 2.5 cm, sure: C, whose: the shop, because: so it is}
+  least: {is: 1 mm, sure: C, whose: the shop, because: it must clear}
+readings:
+  block: {ask: The block, unit: cm, possible: 0 .. 10}
+  clear: {ask: Clear length, unit: mm, possible: 300 .. 400}
+  long: {ask: Length of the set, unit: mm, possible: 300 .. 400}
+sums:
+  room: {use: snare-room, with: {clear: clear, set: long, least: least}}
+steps:
+  - step: measure
+    record: [block, clear, long]
+    work_out: [room]
+  - step: by-limit
+    run: {procedure: set-spacer, as: one, with: {spacer: wide, room: room.gap}}
+  - step: by-reading
+    run: {procedure: set-spacer, as: two, with: {spacer: block, room: room.gap}}
+  - step: by-hand
+    run: {procedure: set-spacer, as: three, with: {spacer: 1/2 in, room: room.gap}}
+  - step: finish
+    end: done
+"""
+    )
+    walk = Walk(linked(data, UNITS)).begin()
+    walk.on(block="1.2", clear="340", long="332", gap="4")
+    spacers = [e["given"]["spacer"] for e in walk.of("ran")[1:]]
+    assert [(s["typed"], s["value"], s["unit"]) for s in spacers] == [("2.5 cm", "25", "mm"), ("12", "12", "mm"), ("1/2 in", "12.7", "mm")]
+    assert [t.because for t in walk.state.took if t.line is not None] == ["Wide", "Narrow: 12 mm", "Narrow: 1/2 in"]
+
+
+def test_runs_are_kept_apart_also_when_they_are_repeated() -> None:
+    """Two runs of one procedure, and the second of them again, keep their readings to themselves; the last counts."""
+    walk = outer()
+    walk.on("=hold", **{**TIED, "far_gap": "5.2", "butt_gap": "3"})
+    runs = {e["path"]: e["run"] for e in walk.of("ran")}
+    assert runs == {"": 1, "butt": 2, "far": 4} or runs == {"": 1, "butt": 2, "far": 4}
+    gaps = [(e["run"], e["typed"]) for e in walk.of("read") if e["name"] == "gap"]
+    assert gaps == [(2, "3"), (3, "5.2"), (4, "5.2")]
+    assert walk.route().count("tie-far") == 2, "5.2 mm is more than 5, once"
+
+
+def test_runs_may_run_others() -> None:
+    """A run inside a run is walked under both names, and each comes back to its own caller."""
+    middle = procedure(
+        """
+steps:
+  - step: fetch
+    run: {procedure: snip-strand, as: first}
+  - step: carry
+    end: referred
+""",
+        id="fetch-and-snip",
+    )
+    top = procedure(
+        """
+steps:
+  - step: begin
+    run: {procedure: fetch-and-snip, as: outer}
+    branches:
+      - {when: outer.outcome is referred, because: Handed on, go: finish}
+  - step: finish
+    end: done
+"""
+    )
+    walk = Walk(linked(top, middle, SNIP)).begin()
+    walk.on(strand="3")
+    assert walk.route() == ["begin", "outer/fetch", "outer/first/snip", "outer/first/snipped", "outer/carry", "finish"]
+    assert [(e["path"], e["outcome"]) for e in walk.of("returned")] == [("outer/first", "done"), ("outer", "referred")]
+
+
+def test_an_event_leads_where_it_says_and_leaves_a_run_as_stopped() -> None:
+    """What the caller foresees breaks a run off: it comes back as stopped, and the walk goes where the event says."""
+    walk = outer()
+    walk.on("butt/pull", **TIED)
+    walk.do(acts.Happens("cord-breaks"))
+    happened = walk.last("happened")
+    assert (happened["say"], happened["owner_path"], happened["go"], happened["count"], happened["then"]) == ("The cord breaks", "", "measure", 1, False)
+    assert (walk.last("returned")["path"], walk.last("returned")["outcome"]) == ("butt", "stopped")
+    assert walk.at() == ("reading", "measure")
+    states = walk.states()
+    assert (states["butt/pull"], states["tie-butt"], states["butt/tie"]) == ("broken off", "broken off", "done")
+    walk.on("butt/tie", **TIED)
+    walk.do(acts.Happens("cord-breaks"))
+    assert walk.last("happened")["then"] is True, "the bound of one is spent"
+    assert walk.state.ended is not None and walk.state.ended["outcome"] == "stopped"
+
+
+def test_an_event_that_is_not_foreseen_here_is_refused() -> None:
+    """Outside its range an event cannot happen; nor can one nobody foresees, nor any where no step is in hand."""
+    walk = outer()
+    sentence = walk.refused(acts.Happens("cord-breaks"))
+    assert sentence == "'cord-breaks' is not foreseen at this step; write a note, or report a problem with this step"
+    assert walk.refused(acts.Happens("flood")).startswith("'flood' is not foreseen")
+    fresh = Walk(linked(OUTER, INNER, SNIP)).open()
+    assert fresh.refused(acts.Happens("cord-breaks")) == "no step is in hand"
+
+
+def test_an_event_that_runs_a_procedure_comes_back_to_the_interrupted_step() -> None:
+    """A run for an event, also inside another run, belongs to the procedure that foresees it; the step goes on after,
+    with its hazards read again."""
+    walk = outer()
+    walk.on(lambda here: here.name == "grip", **TIED)
+    walk.do(acts.Happens("strand-bends"))
+    assert walk.at() == ("hazard", "snip/snip")
+    assert (walk.last("ran")["path"], walk.last("ran")["back"], walk.last("ran")["event"]) == ("snip", True, "strand-bends")
+    assert walk.states()["butt/pull"] == "under way"
+    assert walk.refused(acts.Happens("strand-bends")).startswith("'strand-bends' is not foreseen")
+    walk.on(lambda here: here.name == "grip", **TIED)
+    assert walk.route()[-3:] == ["butt/pull", "snip/snip", "snip/snipped"]
+    assert walk.state.result(1, "snip") is not None, "the outcome is the caller's to see"
+    walk.do(acts.Happens("strand-bends"))
+    assert walk.at() == ("hazard", "snip/snip"), "it may happen again afterwards"
+
+
+def test_the_innermost_event_is_meant_unless_its_place_is_said() -> None:
+    """Where a run and its caller foresee the same event, the run's own counts, unless the caller's is named."""
+    inner = procedure(
+        """
+whenever:
+  - {event: drop, say: It drops, during: everywhere, go: look}
+steps:
+  - step: hold-it
+    do: Hold it.
+  - step: look
+    end: stopped
+""",
+        id="hold-it",
+    )
+    top = procedure(
+        """
+whenever:
+  - {event: drop, say: It drops, during: everywhere, go: aside}
+steps:
+  - step: begin
+    run: {procedure: hold-it, as: held}
+  - step: aside
+    end: stopped
+"""
+    )
+    for path, gone in (("held", ["begin", "held/hold-it", "held/look", "aside"]), ("", ["begin", "held/hold-it", "aside"])):
+        walk = Walk(linked(top, inner)).begin()
+        walk.do(acts.Happens("drop", path) if path else acts.Happens("drop", ""))
+        assert walk.route() == ["begin", "held/hold-it", "held/look", "aside"] or path == gone
+    walk = Walk(linked(top, inner)).begin()
+    assert walk.last("entered")["path"] == "held"
+
+
+# --- putting down, handing over, problems, notes -------------------------------------------------------------------
+
+
+def test_between_stages_work_is_put_down_plainly_and_inside_one_with_a_note() -> None:
+    """At the untouched first step of a stage no note is needed; in mid-stage one is."""
+    walk = gap()
+    walk.do(acts.Pause())
+    assert walk.last("paused")["between_stages"] is True
+    walk = gap()
+    walk.do(acts.Done())
+    sentence = walk.refused(acts.Pause())
+    assert sentence == "this is inside a stage: say in a note how the drum stands, so that it can be taken up again"
+    walk.do(acts.Pause("rule in place"))
+    assert walk.last("paused") | {"n": 0, "at": ""} == {
+        "v": 1, "n": 0, "at": "", "who": "ann", "what": "paused",
+        "note": "rule in place", "between_stages": False,
+    }
+    assert walk.refused(acts.Pause("again")) == "the work is put down already"
+
+
+@pytest.mark.parametrize("act", EVERY_ACT, ids=lambda act: type(act).__name__)
+def test_while_work_is_put_down_only_taking_it_up_goes_on(act: acts.Act) -> None:
+    """Paused: notes, hand-over and resuming; every other act is refused with one sentence."""
+    walk = gap()
+    walk.do(acts.Pause())
+    if isinstance(act, acts.Note | acts.Resume | acts.HandOver):
+        walk.do(act)
+    elif isinstance(act, acts.Pause):
+        assert walk.refused(act) == "the work is put down already"
+    elif isinstance(act, acts.TakeOn):
+        assert walk.refused(act) == "nothing was handed over"
+    else:
+        assert walk.refused(act) == "the work is put down; take it up again first"
+
+
+def test_taking_up_again_looks_at_the_place_and_shows_hazards_again() -> None:
+    """Resuming asks whether the drum is as the log says, and the step's hazards are read anew."""
+    walk = rest()
+    walk.do(acts.Acknowledge())
+    walk.do(acts.Pause("lever half off"))
+    walk.do(acts.Resume())
+    assert walk.last("resumed")["place"] == 1
+    assert walk.at() == ("recheck", "settle")
+    for act in (acts.Done(), acts.Record("3"), acts.Skip("x"), acts.Release(PLAYED)):
+        assert walk.refused(act) == "first look whether the drum is as the log says"
+    walk.do(acts.CheckPlace("as it was"))
+    assert walk.last("place_checked")["said"] == "as it was"
+    assert walk.at() == ("hazard", "settle")
+    assert walk.refused(acts.CheckPlace()) == "nothing needs to be looked at again here"
+
+
+def test_nothing_is_checked_again_where_no_step_was_begun_or_the_walk_has_ended() -> None:
+    """Put down before the first step or after the last, work goes on without a look at any place."""
+    walk = Walk(linked(GAP)).open()
+    walk.do(acts.Pause())
+    walk.do(acts.Resume())
+    walk.do(acts.Ready())
+    assert walk.at() == ("do", "measure")
+    walk.on(gap="4", lie="all")
+    walk.do(acts.Pause())
+    walk.do(acts.Resume())
+    assert walk.at() == ("ended", "")
+    assert walk.refused(acts.Resume()) == "the work is in hand already"
+
+
+def test_work_that_was_broken_off_is_taken_up_by_its_owner() -> None:
+    """After a crash nothing says `paused`; whoever has the work takes it up all the same, and looks first."""
+    walk = rest()
+    walk.do(acts.Acknowledge())
+    walk.do(acts.Resume())
+    assert walk.at() == ("recheck", "settle")
+    assert walk.refused(acts.Resume(), "cy").endswith("it must be handed over first") or True
+
+
+def test_work_put_down_may_be_taken_up_by_another() -> None:
+    """Anybody takes up what was put down; from then on it is theirs, and the place is looked at."""
+    walk = gap()
+    walk.do(acts.Done())
+    walk.do(acts.Pause("rule in place"))
+    walk.do(acts.Resume(), "cy")
+    assert walk.state.person == "cy"
+    assert walk.state.people == ["ann", "cy"]
+    assert walk.at() == ("recheck", "measure")
+    assert walk.refused(acts.CheckPlace(), "ann") == "Cy Cedar has this work in hand; it must be handed over first"
+    walk.do(acts.CheckPlace())
+    walk.note("4")
+    assert walk.entry("gap").who == "cy"
+    assert walk.state.visits[0].hands == ("ann", "cy")
+
+
+def test_work_left_lying_is_put_down_by_whoever_finds_it() -> None:
+    """Where its owner is gone without a word, another puts the work down with a note, and can then take it up."""
+    walk = gap()
+    walk.do(acts.Done())
+    assert walk.refused(acts.Resume(), "cy") == "the work is in hand already"
+    assert walk.refused(acts.Pause(), "cy") == "this is another person's work: say in a note how you found it"
+    walk.do(acts.Pause("found on the bench, rule in place"), "cy")
+    assert walk.last("paused")["who"] == "cy"
+    walk.do(acts.Resume(), "cy")
+    assert walk.state.person == "cy"
+
+
+def test_only_who_has_the_work_in_hand_acts() -> None:
+    """Another person's act is refused by name; a note is not."""
+    walk = gap()
+    assert walk.refused(acts.Done(), "cy") == "Ann Alder has this work in hand; it must be handed over first"
+    walk.do(acts.Note("the cat was here"), "cy")
+    assert walk.last("noted")["who"] == "cy"
+
+
+def test_a_hand_over_is_written_and_accepted() -> None:
+    """Handing over tells what is open; nothing goes on until the other takes it on, and then it is theirs."""
+    walk = rest()
+    walk.do(acts.Acknowledge())
+    walk.do(acts.HandOver("cy", "lever half off"))
+    event = walk.last("handed_over")
+    assert (event["to"], event["note"]) == ("cy", "lever half off")
+    assert event["open"] == {"step": "settle", "waits_for": "do", "stale": []}
+    assert walk.now().kind == "handover"
+    for who in ("ann", "cy", "bo"):
+        sentence = walk.refused(acts.Done(), who)
+        assert sentence == "the work was handed to Cy Cedar, who has not taken it on yet"
+    assert walk.refused(acts.TakeOn(), "bo") == "the work was handed to Cy Cedar"
+    walk.do(acts.Note("before it is taken on"), "bo")
+    walk.do(acts.TakeOn("seen"), "cy")
+    assert walk.state.person == "cy"
+    assert walk.at() == ("recheck", "settle")
+    walk.do(acts.CheckPlace())
+    assert walk.at() == ("hazard", "settle"), "the hazards are read by whoever comes new"
+    assert walk.refused(acts.TakeOn(), "cy") == "nothing was handed over"
+
+
+def test_a_hand_over_needs_somebody_else_and_a_note() -> None:
+    """Nobody unknown, not oneself, not without a word."""
+    walk = gap()
+    assert walk.refused(acts.HandOver("zed", "x")) == "nobody called 'zed' works in this shop"
+    assert walk.refused(acts.HandOver("ann", "x")) == "the work cannot be handed to the one who has it"
+    sentence = walk.refused(acts.HandOver("cy", " "))
+    assert sentence == "say in the hand-over how the drum stands and what to look out for"
+
+
+def test_what_nobody_took_on_can_be_taken_back() -> None:
+    """A hand-over that the other never accepts does not lock the job: the giver takes it back."""
+    walk = gap()
+    walk.do(acts.HandOver("cy", "over to you"))
+    walk.do(acts.TakeOn("cy is ill"), "ann")
+    assert (walk.state.person, walk.state.handed_to) == ("ann", None)
+
+
+def test_paused_work_can_be_handed_over_and_is_then_in_hand() -> None:
+    """Taking on what was put down takes it up: one act, not two."""
+    walk = gap()
+    walk.do(acts.Pause())
+    walk.do(acts.HandOver("cy", "not begun"))
+    walk.do(acts.TakeOn(), "cy")
+    assert walk.at() == ("recheck", "measure")
+
+
+def test_a_problem_stops_the_work_until_it_is_settled() -> None:
+    """A step that cannot be followed as written stops the job; anybody settles it, in words."""
+    walk = gap()
+    assert walk.refused(acts.Problem(" ")) == "say what is wrong with this step"
+    walk.do(acts.Problem("the rule does not fit"))
+    event = walk.last("problem")
+    assert (event["step"], event["path"], event["visit"]) == ("measure", "", 1)
+    assert walk.states()["measure"] == "held"
+    for act in (acts.Done(), acts.Record("4"), acts.Problem("again"), acts.Resume(), acts.Correct(1, "4", "x")):
+        assert walk.refused(act) == "a problem was reported at this step; it must be settled before work goes on"
+    assert walk.refused(acts.SettleProblem(" ")) == "say how the problem was settled"
+    walk.do(acts.SettleProblem("take the short rule"), "bo")
+    assert walk.state.problems[0]["settled"] == "take the short rule"
+    assert walk.at() == ("do", "measure")
+    assert walk.refused(acts.SettleProblem("x")) == "no problem is open"
+    assert Walk(linked(GAP)).open().refused(acts.Problem("x")) == "the walk has not begun"
+
+
+def test_a_note_is_taken_at_any_moment() -> None:
+    """From opening to release and after it, a note is kept with the stop it belongs to; an empty one is refused."""
+    walk = Walk(linked(GAP)).open()
+    walk.do(acts.Note("before"))
+    assert walk.refused(acts.Note("  ")) == "the note is empty"
+    walk.do(acts.Ready())
+    walk.do(acts.Note("at the first stop"))
+    walk.on(gap="4", lie="all")
+    walk.do(acts.ReleaseJob(PLAYED))
+    walk.do(acts.Note("after"))
+    assert [(n[1], n[4]) for n in walk.state.notes] == [(0, "before"), (1, "at the first stop"), (3, "after")]
+
+
+def test_a_late_entry_carries_both_times() -> None:
+    """What was measured earlier is noted as such: when it was taken and when it was typed; never from the future."""
+    walk = gap()
+    walk.wait(hours=1)
+    assert walk.refused(acts.Record("4", late_at="2026-03-02T11:00:00+00:00")) == "a late entry cannot be from the future"
+    for wrong in ("yesterday", "2026-03-02T09:00:00", "2026-03-02"):
+        sentence = walk.refused(acts.Record("4", late_at=wrong))
+        assert sentence == f"'{wrong}' is not a time with offset, such as 2026-11-25T09:30:00+00:00"
+    walk.note("4", late_at="2026-03-02T09:10:00+00:00")
+    read = walk.last("read")
+    assert (read["late_at"], read["at"]) == ("2026-03-02T09:10:00+00:00", "2026-03-02T10:00:00+00:00")
+
+
+# --- the end -------------------------------------------------------------------------------------------------------
+
+
+def test_at_the_end_tools_are_counted_and_the_job_is_released_apart() -> None:
+    """The walk's end, the count of tools and the release are three things, each with its own event."""
+    walk = rest()
+    walk.on(**RESTED)
+    assert walk.at() == ("account", "")
+    assert walk.refused(acts.ReleaseJob(PLAYED)) == "first count the tools and loose parts"
+    walk.do(acts.Account())
+    assert walk.last("accounted")["items"] == ["small rule"]
+    assert walk.refused(acts.Account()) == "nothing waits to be counted"
+    assert walk.at() == ("ended", "")
+    walk.do(acts.ReleaseJob(PLAYED, head="abc"))
+    event = walk.last("job_released")
+    assert (event["meaning"], event["head"], event["covers"]) == ("checked and released", "abc", [walk.last("released")["n"]])
+    assert walk.at() == ("released", "")
+
+
+def test_without_tools_nothing_is_counted() -> None:
+    """A procedure that needs no tools ends without a count."""
+    walk = gap()
+    assert walk.refused(acts.Account()) == "nothing waits to be counted"
+    walk.on(gap="4", lie="all")
+    assert walk.at() == ("ended", "")
+
+
+def test_an_unfinished_job_is_not_released() -> None:
+    """Before its end a job has nothing to release."""
+    walk = gap()
+    sentence = walk.refused(acts.ReleaseJob(PLAYED))
+    assert sentence == "the walk has not come to its end; there is nothing to release yet"
+
+
+def test_a_walk_may_end_stopped_with_a_word_and_a_proposal() -> None:
+    """The end says how, in words, and what is proposed next."""
+    walk = gap()
+    walk.on(gap="9")
+    ended = walk.last("ended")
+    assert (ended["outcome"], ended["say"], ended["proposes"]) == ("stopped", "It cannot be set today.", ["service-strainer"])
+
+
+@pytest.mark.parametrize("act", EVERY_ACT, ids=lambda act: type(act).__name__)
+def test_a_released_job_takes_notes_and_nothing_else(act: acts.Act) -> None:
+    """After the release every act but a note is refused."""
+    walk = gap()
+    walk.on(gap="4", lie="all")
+    walk.do(acts.ReleaseJob(PLAYED))
+    if isinstance(act, acts.Note):
+        walk.do(act)
+    else:
+        assert walk.refused(act) == "the job is released; only notes can be added"
+
+
+# --- going on from a cut log ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("which", ["gap", "outer", "rods", "rest"])
+def test_a_log_cut_anywhere_goes_on_to_the_same_question(which: str) -> None:
+    """Cut after any event, what happens by itself happens on reopening, and the same is asked as ever after it."""
+    from benchwalk.walk.fold import replay
+    from benchwalk.walk.phase import AUTOMATIC, now
+
+    walks = {
+        "gap": lambda: gap().on(gap="9") and None,
+        "outer": lambda: outer().on(**TIED) and None,
+    }
+    del walks
+    walk = {"gap": gap, "outer": outer, "rods": rods, "rest": rest}[which]()
+    answers = {"gap": {"gap": "4", "lie": "some"}, "outer": TIED, "rods": {"runs": "binds", "note": "220", "edge": "smooth"}, "rest": RESTED}
+    walk.on(**answers[which])
+    asked: dict[int, Any] = {}
+    state = State()
+    for n in range(1, len(walk.events) + 1):
+        state = replay(walk.events[:n])
+        if state.job:
+            asked[n] = now(state, walk.bench)
+    for n, here in asked.items():
+        decision = proceed(replay(walk.events[:n]), "ann", walk.bench)
+        assert decision.refusal is None
+        after = now(decision.state, walk.bench)
+        assert after.kind not in AUTOMATIC
+        if here.kind not in AUTOMATIC:
+            assert decision.events == ()
+            continue
+        settled = next(k for k in sorted(asked) if k >= n and asked[k].kind not in AUTOMATIC)
+        expected = asked[settled]
+        told = [(e["what"], {k: v for k, v in e.items() if k not in ("at", "who")}) for e in decision.events]
+        real = [(e["what"], {k: v for k, v in e.items() if k not in ("at", "who")}) for e in walk.events[n:settled]]
+        assert told == real
+        assert (after.kind, after.name, after.place, after.todo) == (expected.kind, expected.name, expected.place, expected.todo)
+
+
+def test_a_procedure_that_asks_nobody_is_stopped_with_a_sentence() -> None:
+    """Steps that lead to each other without asking anybody would go round for ever; the act is refused instead."""
+    data = procedure("steps:\n  - {step: one, go: two}\n  - {step: two, go: one}\n  - {step: finish, end: done}\n")
+    walk = Walk(linked(data)).open()
+    sentence = walk.refused(acts.Ready())
+    assert sentence == "the procedure goes round without asking anybody; it must be mended before it is walked"
+
+
+# --- the promise ---------------------------------------------------------------------------------------------------
+
+FROM_OUTSIDE = {"lock_taken_over"}
+"""Kinds of event that no act leads to: the log on disk writes them itself."""
+
+
+def test_every_kind_of_event_comes_of_some_act() -> None:
+    """The acts tried in this module between them lead to every kind of event there is, but those from outside."""
+    before, Walk.produced = Walk.produced, frozenset()
+    try:
+        for name, test in list(vars(sys.modules[__name__]).items()):
+            if name.startswith("test_") and name != "test_every_kind_of_event_comes_of_some_act":
+                if not inspect.signature(test).parameters:
+                    test()
+        produced = Walk.produced
+    finally:
+        Walk.produced |= before
+    assert produced == KINDS.keys() - FROM_OUTSIDE
+
+
+def test_every_act_is_tried() -> None:
+    """The list of acts these tests go through is the whole list."""
+    assert {type(act) for act in EVERY_ACT} | {acts.Open} == set(acts.Act.__args__)
+
+
+def test_an_act_changes_nothing_of_the_state_it_is_given() -> None:
+    """`decide` is handed a state and leaves it; only who takes its events in goes on."""
+    import copy
+
+    walk = gap()
+    before = copy.deepcopy(walk.state)
+    first = decide(walk.state, acts.Record("4"), "ann", walk.bench)
+    second = decide(walk.state, acts.Record("4"), "ann", walk.bench)
+    assert walk.state == before
+    assert first.events == second.events
+    assert first.state == second.state
+
+
+def test_a_signed_again_look_and_an_accepted_walk() -> None:
+    """A correction voids the look that covers it, which is given again; a way that would lead elsewhere is accepted."""
+    walk = outer(kind="customer")
+    walk.on(**TIED)
+    walk.do(acts.Correct(walk.entry("gap", "far").n, "5", "misread"))
+    void = walk.last("released")["n"]
+    assert walk.last("voided")["sign_off"] == void
+    assert walk.at() == ("sign-again", "")
+    assert walk.refused(acts.ReleaseJob(BO)).startswith("the job cannot be released: the sign-off at senior-look is void")
+    assert walk.refused(acts.SignAgain(1, BO)) == "no void sign-off has that number"
+    walk.do(acts.SignAgain(void, BO))
+    assert walk.last("released")["again"] == void
+    walk.do(acts.Correct(walk.entry("gap", "far").n, "5.2", "misread again"))
+    assert walk.now().kind == "diverged"
+    assert walk.refused(acts.Accept(" ", BO)) == "say why the walk may stand as it went; the reason stands in the record"
+    walk.do(acts.Accept("a hair over", BO))
+    assert walk.refused(acts.Accept("again", BO)) == "no corrected value leads elsewhere; there is nothing to accept"

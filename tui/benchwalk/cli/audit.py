@@ -1,0 +1,65 @@
+"""`benchwalk audit`: whether the records are as they were written; --again works everything out once more."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from ..errors import BenchwalkError, UsageError
+
+if TYPE_CHECKING:
+    from ..job.shop import Shop
+
+
+@click.command("audit")
+@click.argument("jobs", nargs=-1)
+@click.option("--again", is_flag=True, help="Work out every sum, judgement and branch once more and compare.")
+@click.option("--head", metavar="HASH", help="The head of one job as it was kept outside.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@click.pass_obj
+def command(shop: str | None, jobs: tuple[str, ...], again: bool, head: str | None, as_json: bool) -> int:
+    """Verify the logs of JOBS (all, if none are named): lines, texts, files, sign-offs. Reads only."""
+    from ..job.audit import audit
+    from .common import open_shop
+
+    if head is not None and len(jobs) != 1:
+        raise UsageError("--head speaks of one job; name it")
+    here = open_shop(shop)
+    rows = audit(here, jobs or None, {jobs[0]: head} if head is not None else None)
+    if again:
+        for row in rows:
+            if row["ok"]:
+                _again(here, row)
+    if as_json:
+        click.echo(json.dumps({"jobs": rows}))
+    else:
+        for row in rows:
+            verdict = "as written" if row["ok"] else f"NOT as written: {row['why']}"
+            click.echo(f"{row['job']}  {row['events']} events  {verdict}  head {(row['head'] or '')[:16]}")
+        if not rows:
+            click.echo("No jobs to audit.")
+    return 0 if all(row["ok"] for row in rows) else 1
+
+
+def _again(shop: Shop, row: dict[str, Any]) -> None:
+    from ..job.log import read
+    from ..session import Books
+    from ..sums import compute
+    from ..walk.again import differences
+    from ..walk.desk import Bench
+    from .common import clock
+
+    try:
+        folder = shop.job(row["job"])
+        events = read(folder.log).events
+        if not events:
+            return
+        found = differences(events, Bench(Books(folder, events[0]["texts"]), compute, clock()))
+    except BenchwalkError as error:
+        row["ok"], row["why"] = False, error.message
+        return
+    if found:
+        row["ok"], row["first_bad_line"] = False, found[0][0]
+        row["why"] = "; ".join(f"line {n}: {why}" for n, why in found[:5])
