@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import copy
 import inspect
 import sys
 from datetime import timedelta
+from fractions import Fraction
 from typing import Any
 
 import pytest
 
+from benchwalk.signatures import SIGNATURES, Input, Output, Signature
 from benchwalk.walk import acts
 from benchwalk.walk.decide import decide, proceed
 from benchwalk.walk.events import KINDS
-from benchwalk.walk.state import State
+from benchwalk.walk.fold import replay
+from benchwalk.walk.phase import AUTOMATIC, now, parse_time
 from walk_helpers import (
     BO,
     GAP,
@@ -89,7 +93,12 @@ def test_opening_pins_the_texts_and_keeps_what_is_known() -> None:
     """The opening event names job, kind, procedure, every text by its hash, and what the shop noted."""
     walk = Walk(linked(OUTER, INNER, SNIP), kind="customer").open()
     opened = walk.events[0]
-    assert (opened["job"], opened["kind"], opened["procedure"], opened["revision"]) == ("J-1", "customer", "tie-both", "1")
+    assert (opened["job"], opened["kind"], opened["procedure"], opened["revision"]) == (
+        "J-1",
+        "customer",
+        "tie-both",
+        "1",
+    )
     assert opened["texts"] == {book.id: book.text for book in walk.book.family()}
     assert opened["note"] == {"owner": "A. Player"}
     assert (opened["v"], opened["n"], opened["at"], opened["who"]) == (1, 1, "2026-03-02T09:00:00+00:00", "ann")
@@ -115,13 +124,16 @@ def test_what_a_procedure_takes_must_be_given_to_walk_it_alone() -> None:
     """A procedure made to be run by others is walked alone with what it takes, and refused without."""
     good = {"side": "butt", "target": "2 .. 5"}
     walk = Walk(linked(INNER))
-    open_ = lambda given: acts.Open("J-1", "practice", walk.book.text, given=given)  # noqa: E731
+
+    def open_(given: dict[str, str]) -> acts.Open:
+        return acts.Open("J-1", "practice", walk.book.text, given=given)
+
     assert walk.refused(open_({"side": "butt"})) == (
         "'tie-side' is run by others and takes 'target' (in mm); give it to walk it alone"
     )
     assert walk.refused(open_(good | {"side": "left"})) == "'side' is one of butt, strainer, and 'left' is not"
     assert walk.refused(open_(good | {"spacer": "3"})) == "'tie-side' takes no 'spacer'"
-    assert "cannot" in walk.refused(open_(good | {"target": "two"})) or True
+    assert "two" in walk.refused(open_(good | {"target": "two"}))
     walk.do(open_(good))
     assert walk.last("opened")["given"]["target"]["range"] == {"low": "2", "high": "5"}
     walk.on("pull", way="short", gap="1.5")
@@ -166,8 +178,16 @@ def test_facts_the_shop_knows_are_noted_without_asking() -> None:
     """What intake knew of the drum becomes an event of its own, so that it can be corrected like any other."""
     walk = Walk(linked(RODS)).begin({"rods": "8", "depth": "5 1/2 in"})
     assert walk.of("fact")[0] | {"at": "", "n": 0} == {
-        "v": 1, "n": 0, "at": "", "who": "ann", "what": "fact",
-        "name": "rods", "typed": "8", "value": "8", "unit": "", "known": True,
+        "v": 1,
+        "n": 0,
+        "at": "",
+        "who": "ann",
+        "what": "fact",
+        "name": "rods",
+        "typed": "8",
+        "value": "8",
+        "unit": "",
+        "known": True,
     }
     assert len(walk.of("fact")) == 1, "the depth is known and not needed"
     assert walk.events[0]["drum"]["depth"]["value"] == "139.7"
@@ -444,7 +464,9 @@ def test_turns_are_added_per_rod_between_two_rounds_of_notes(monkeypatch: pytest
     more = iter(["turn", "turn", "note", "turn", "note", "end"])
     while walk.now().kind != "ended":
         here = walk.now()
-        typed = {"note": "220", "turned": {"1": "1/8", "2": "-1/8", "3": "0"}.get(here.place or ""), "more": ""}[here.name]
+        typed = {"note": "220", "turned": {"1": "1/8", "2": "-1/8", "3": "0"}.get(here.place or ""), "more": ""}[
+            here.name
+        ]
         walk.note(typed or next(more))
     turned = [[r and {k: str(v) for k, v in r.items()} for r in g["turned"]] if "turned" in g else None for g in given]
     once, twice = {"1": "1/8", "2": "-1/8", "3": "0"}, {"1": "1/4", "2": "-1/4", "3": "0"}
@@ -454,8 +476,6 @@ def test_turns_are_added_per_rod_between_two_rounds_of_notes(monkeypatch: pytest
 
 def declare_moves(monkeypatch: pytest.MonkeyPatch) -> None:
     """Declare a sum that names rods, as a sum of advice would."""
-    from benchwalk.signatures import SIGNATURES, Input, Output, Signature
-
     wants = (
         Input("notes", "number", "Hz", many=True, placed=True),
         Input("turned", "number", "turns", many=True, placed=True, optional=True),
@@ -468,8 +488,6 @@ def declare_moves(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def moves(monkeypatch: pytest.MonkeyPatch, answer: dict[str, str]) -> Walk:
     """A walk in which a sum names the rods to turn."""
-    from fractions import Fraction
-
     declare_moves(monkeypatch)
     data = procedure(
         """
@@ -589,7 +607,13 @@ def test_a_branch_tells_why_where_and_on_what_it_rests() -> None:
     walk = gap()
     walk.note("7")
     took = walk.last("took")
-    assert (took["line"], took["go"], took["because"], took["at_most"], took["then"]) == (1, "set-again", "The gap is 7 mm", None, False)
+    assert (took["line"], took["go"], took["because"], took["at_most"], took["then"]) == (
+        1,
+        "set-again",
+        "The gap is 7 mm",
+        None,
+        False,
+    )
     assert took["reads"] == [walk.entry("gap").n]
     assert walk.state.here() is not None and walk.state.here().why == "The gap is 7 mm"  # type: ignore[union-attr]
 
@@ -716,7 +740,12 @@ def test_another_branch_is_taken_with_a_reason_and_a_name() -> None:
     walk.note("4")
     walk.do(acts.Overrule(1, "I hear it", PLAYED))
     event = walk.last("overruled")
-    assert (event["line"], event["go"], event["because"], event["sign"]["who"]) == (1, "measure", "by hand: I hear it", "senior")
+    assert (event["line"], event["go"], event["because"], event["sign"]["who"]) == (
+        1,
+        "measure",
+        "by hand: I hear it",
+        "senior",
+    )
     assert (event["undoes"], event["withdraws"]) == (None, [])
     assert walk.at() == ("do", "measure")
     assert walk.state.counts.get((1, "look:1"), 0) == 0
@@ -732,7 +761,7 @@ def test_the_branch_just_taken_can_be_overruled_while_nothing_was_done_since() -
     assert left is not None
     walk.do(acts.Overrule(0, "the light deceives", PLAYED, visit=2))
     event = walk.last("overruled")
-    assert event["undoes"] == [e["n"] for e in walk.of("took") if e["visit"] == 2][0]
+    assert event["undoes"] == next(e["n"] for e in walk.of("took") if e["visit"] == 2)
     assert event["withdraws"] == [walk.of("found")[0]["n"]]
     assert walk.state.found == []
     assert walk.state.entries[lie].value == "some" and walk.state.live(2, lie), "the reading stays as it was noted"
@@ -755,7 +784,10 @@ def test_a_branch_is_not_overruled_once_something_was_done_after_it() -> None:
 def test_overruling_needs_a_reason_a_branch_and_the_role() -> None:
     """No reason, no such line, no branches at all, or the wrong person: each is told."""
     walk = gap()
-    assert walk.refused(acts.Overrule(0, " ", PLAYED)) == "say why another branch is taken; the reason stands in the record"
+    assert (
+        walk.refused(acts.Overrule(0, " ", PLAYED))
+        == "say why another branch is taken; the reason stands in the record"
+    )
     assert walk.refused(acts.Overrule(2, "so", PLAYED)) == "there are 2 branches; 3 is none of them"
     walk.note("9")
     assert walk.at() == ("do", "set-again")
@@ -855,10 +887,13 @@ def test_a_step_is_skipped_where_it_may_be_and_its_readings_are_missing() -> Non
     walk = waiting()
     walk.do(acts.Skip("the band plays tonight", PLAYED))
     skipped = walk.last("skipped")
-    assert (skipped["because"], skipped["reason"], skipped["sign"]["role"]) == ("the owner waits", "the band plays tonight", "senior")
+    assert (skipped["because"], skipped["reason"], skipped["sign"]["role"]) == (
+        "the owner waits",
+        "the band plays tonight",
+        "senior",
+    )
     assert walk.last("left_out")["why"] == "skipped: the band plays tonight"
-    assert walk.last("took")["visit"] == skipped["visit"]
-    assert walk.state.took[-1].because in ("It did not rest", "")
+    assert [t.because for t in walk.state.took if t.visit == skipped["visit"]] == ["It did not rest"]
     assert walk.states()["rest"] == "skipped"
 
 
@@ -956,7 +991,13 @@ def test_a_hold_stops_until_another_person_releases_it() -> None:
     event = walk.last("released")
     assert (event["meaning"], event["step"], event["job"], event["again"]) == ("checked", "senior-look", "J-1", None)
     assert event["covers"] == [walk.entry("gap", "far").n, walk.entry("clear").n]
-    assert event["sign"] | {"at": ""} == {"who": "senior", "name": "senior", "at": "", "how": "practice", "role": "senior"}
+    assert event["sign"] | {"at": ""} == {
+        "who": "senior",
+        "name": "senior",
+        "at": "",
+        "how": "practice",
+        "role": "senior",
+    }
     assert walk.last("noted")["text"] == "neat work"
     assert walk.refused(acts.Release(PLAYED)) == "nothing waits for a sign-off here"
     assert walk.refused(acts.Refuse(PLAYED)) == "nothing waits for a sign-off here"
@@ -970,7 +1011,11 @@ def test_a_refusal_is_for_a_named_reason_where_reasons_are_named() -> None:
     assert walk.refused(acts.Refuse(PLAYED, "sound")).startswith("say what it is refused for")
     walk.do(acts.Refuse(PLAYED, "temp", "the bench is by the door"))
     refused = walk.last("refused")
-    assert (refused["refused_for"], refused["meaning"], refused["note"]) == ("temp", "refused for too cold", "the bench is by the door")
+    assert (refused["refused_for"], refused["meaning"], refused["note"]) == (
+        "temp",
+        "refused for too cold",
+        "the bench is by the door",
+    )
     assert walk.route()[-1] == "rest"
     walk = outer()
     walk.on("=hold", **TIED)
@@ -1082,7 +1127,11 @@ steps:
     walk = Walk(linked(data, UNITS)).begin()
     walk.on(block="1.2", clear="340", long="332", gap="4")
     spacers = [e["given"]["spacer"] for e in walk.of("ran")[1:]]
-    assert [(s["typed"], s["value"], s["unit"]) for s in spacers] == [("2.5 cm", "25", "mm"), ("12", "12", "mm"), ("1/2 in", "12.7", "mm")]
+    assert [(s["typed"], s["value"], s["unit"]) for s in spacers] == [
+        ("2.5 cm", "25", "mm"),
+        ("12", "12", "mm"),
+        ("1/2 in", "12.7", "mm"),
+    ]
     assert [t.because for t in walk.state.took if t.line is not None] == ["Wide", "Narrow: 12 mm", "Narrow: 1/2 in"]
 
 
@@ -1091,7 +1140,7 @@ def test_runs_are_kept_apart_also_when_they_are_repeated() -> None:
     walk = outer()
     walk.on("=hold", **{**TIED, "far_gap": "5.2", "butt_gap": "3"})
     runs = {e["path"]: e["run"] for e in walk.of("ran")}
-    assert runs == {"": 1, "butt": 2, "far": 4} or runs == {"": 1, "butt": 2, "far": 4}
+    assert runs == {"": 1, "butt": 2, "far": 4}
     gaps = [(e["run"], e["typed"]) for e in walk.of("read") if e["name"] == "gap"]
     assert gaps == [(2, "3"), (3, "5.2"), (4, "5.2")]
     assert walk.route().count("tie-far") == 2, "5.2 mm is more than 5, once"
@@ -1132,7 +1181,13 @@ def test_an_event_leads_where_it_says_and_leaves_a_run_as_stopped() -> None:
     walk.on("butt/pull", **TIED)
     walk.do(acts.Happens("cord-breaks"))
     happened = walk.last("happened")
-    assert (happened["say"], happened["owner_path"], happened["go"], happened["count"], happened["then"]) == ("The cord breaks", "", "measure", 1, False)
+    assert (happened["say"], happened["owner_path"], happened["go"], happened["count"], happened["then"]) == (
+        "The cord breaks",
+        "",
+        "measure",
+        1,
+        False,
+    )
     assert (walk.last("returned")["path"], walk.last("returned")["outcome"]) == ("butt", "stopped")
     assert walk.at() == ("reading", "measure")
     states = walk.states()
@@ -1160,7 +1215,11 @@ def test_an_event_that_runs_a_procedure_comes_back_to_the_interrupted_step() -> 
     walk.on(lambda here: here.name == "grip", **TIED)
     walk.do(acts.Happens("strand-bends"))
     assert walk.at() == ("hazard", "snip/snip")
-    assert (walk.last("ran")["path"], walk.last("ran")["back"], walk.last("ran")["event"]) == ("snip", True, "strand-bends")
+    assert (walk.last("ran")["path"], walk.last("ran")["back"], walk.last("ran")["event"]) == (
+        "snip",
+        True,
+        "strand-bends",
+    )
     assert walk.states()["butt/pull"] == "under way"
     assert walk.refused(acts.Happens("strand-bends")).startswith("'strand-bends' is not foreseen")
     walk.on(lambda here: here.name == "grip", **TIED)
@@ -1195,12 +1254,14 @@ steps:
     end: stopped
 """
     )
-    for path, gone in (("held", ["begin", "held/hold-it", "held/look", "aside"]), ("", ["begin", "held/hold-it", "aside"])):
-        walk = Walk(linked(top, inner)).begin()
-        walk.do(acts.Happens("drop", path) if path else acts.Happens("drop", ""))
-        assert walk.route() == ["begin", "held/hold-it", "held/look", "aside"] or path == gone
     walk = Walk(linked(top, inner)).begin()
-    assert walk.last("entered")["path"] == "held"
+    walk.do(acts.Happens("drop"))
+    assert walk.route() == ["begin", "held/hold-it", "held/look", "aside"]
+    walk = Walk(linked(top, inner)).begin()
+    walk.do(acts.Happens("drop", ""))
+    assert walk.route() == ["begin", "held/hold-it", "aside"]
+    walk = Walk(linked(top, inner)).begin()
+    assert walk.refused(acts.Happens("drop", "elsewhere")).startswith("'drop' is not foreseen at this step")
 
 
 # --- putting down, handing over, problems, notes -------------------------------------------------------------------
@@ -1217,8 +1278,13 @@ def test_between_stages_work_is_put_down_plainly_and_inside_one_with_a_note() ->
     assert sentence == "this is inside a stage: say in a note how the drum stands, so that it can be taken up again"
     walk.do(acts.Pause("rule in place"))
     assert walk.last("paused") | {"n": 0, "at": ""} == {
-        "v": 1, "n": 0, "at": "", "who": "ann", "what": "paused",
-        "note": "rule in place", "between_stages": False,
+        "v": 1,
+        "n": 0,
+        "at": "",
+        "who": "ann",
+        "what": "paused",
+        "note": "rule in place",
+        "between_stages": False,
     }
     assert walk.refused(acts.Pause("again")) == "the work is put down already"
 
@@ -1274,7 +1340,7 @@ def test_work_that_was_broken_off_is_taken_up_by_its_owner() -> None:
     walk.do(acts.Acknowledge())
     walk.do(acts.Resume())
     assert walk.at() == ("recheck", "settle")
-    assert walk.refused(acts.Resume(), "cy").endswith("it must be handed over first") or True
+    assert walk.refused(acts.Resume(), "cy") == "the work is in hand already"
 
 
 def test_work_put_down_may_be_taken_up_by_another() -> None:
@@ -1396,7 +1462,9 @@ def test_a_late_entry_carries_both_times() -> None:
     """What was measured earlier is noted as such: when it was taken and when it was typed; never from the future."""
     walk = gap()
     walk.wait(hours=1)
-    assert walk.refused(acts.Record("4", late_at="2026-03-02T11:00:00+00:00")) == "a late entry cannot be from the future"
+    assert (
+        walk.refused(acts.Record("4", late_at="2026-03-02T11:00:00+00:00")) == "a late entry cannot be from the future"
+    )
     for wrong in ("yesterday", "2026-03-02T09:00:00", "2026-03-02"):
         sentence = walk.refused(acts.Record("4", late_at=wrong))
         assert sentence == f"'{wrong}' is not a time with offset, such as 2026-11-25T09:30:00+00:00"
@@ -1420,7 +1488,11 @@ def test_at_the_end_tools_are_counted_and_the_job_is_released_apart() -> None:
     assert walk.at() == ("ended", "")
     walk.do(acts.ReleaseJob(PLAYED, head="abc"))
     event = walk.last("job_released")
-    assert (event["meaning"], event["head"], event["covers"]) == ("checked and released", "abc", [walk.last("released")["n"]])
+    assert (event["meaning"], event["head"], event["covers"]) == (
+        "checked and released",
+        "abc",
+        [walk.last("released")["n"]],
+    )
     assert walk.at() == ("released", "")
 
 
@@ -1444,7 +1516,11 @@ def test_a_walk_may_end_stopped_with_a_word_and_a_proposal() -> None:
     walk = gap()
     walk.on(gap="9")
     ended = walk.last("ended")
-    assert (ended["outcome"], ended["say"], ended["proposes"]) == ("stopped", "It cannot be set today.", ["service-strainer"])
+    assert (ended["outcome"], ended["say"], ended["proposes"]) == (
+        "stopped",
+        "It cannot be set today.",
+        ["service-strainer"],
+    )
 
 
 @pytest.mark.parametrize("act", EVERY_ACT, ids=lambda act: type(act).__name__)
@@ -1465,37 +1541,25 @@ def test_a_released_job_takes_notes_and_nothing_else(act: acts.Act) -> None:
 @pytest.mark.parametrize("which", ["gap", "outer", "rods", "rest"])
 def test_a_log_cut_anywhere_goes_on_to_the_same_question(which: str) -> None:
     """Cut after any event, what happens by itself happens on reopening, and the same is asked as ever after it."""
-    from benchwalk.walk.fold import replay
-    from benchwalk.walk.phase import AUTOMATIC, now
-
-    walks = {
-        "gap": lambda: gap().on(gap="9") and None,
-        "outer": lambda: outer().on(**TIED) and None,
-    }
-    del walks
     walk = {"gap": gap, "outer": outer, "rods": rods, "rest": rest}[which]()
-    answers = {"gap": {"gap": "4", "lie": "some"}, "outer": TIED, "rods": {"runs": "binds", "note": "220", "edge": "smooth"}, "rest": RESTED}
-    walk.on(**answers[which])
-    asked: dict[int, Any] = {}
-    state = State()
-    for n in range(1, len(walk.events) + 1):
-        state = replay(walk.events[:n])
-        if state.job:
-            asked[n] = now(state, walk.bench)
+    walk.on(**ANSWERS[which])
+    asked = {n: now(replay(walk.events[:n]), walk.bench) for n in range(1, len(walk.events) + 1)}
     for n, here in asked.items():
+        walk.time = parse_time(walk.events[n - 1]["at"])
         decision = proceed(replay(walk.events[:n]), "ann", walk.bench)
         assert decision.refusal is None
-        after = now(decision.state, walk.bench)
-        assert after.kind not in AUTOMATIC
-        if here.kind not in AUTOMATIC:
-            assert decision.events == ()
-            continue
-        settled = next(k for k in sorted(asked) if k >= n and asked[k].kind not in AUTOMATIC)
-        expected = asked[settled]
-        told = [(e["what"], {k: v for k, v in e.items() if k not in ("at", "who")}) for e in decision.events]
-        real = [(e["what"], {k: v for k, v in e.items() if k not in ("at", "who")}) for e in walk.events[n:settled]]
-        assert told == real
-        assert (after.kind, after.name, after.place, after.todo) == (expected.kind, expected.name, expected.place, expected.todo)
+        settled = next(k for k in asked if k >= n and asked[k].kind not in AUTOMATIC)
+        assert (settled == n) == (here.kind not in AUTOMATIC)
+        assert list(decision.events) == walk.events[n:settled]
+        assert now(decision.state, walk.bench) == asked[settled]
+
+
+ANSWERS: dict[str, dict[str, Any]] = {
+    "gap": {"gap": "4", "lie": "some"},
+    "outer": TIED,
+    "rods": {"runs": "binds", "note": "220", "edge": "smooth"},
+    "rest": RESTED,
+}
 
 
 def test_a_procedure_that_asks_nobody_is_stopped_with_a_sentence() -> None:
@@ -1517,9 +1581,9 @@ def test_every_kind_of_event_comes_of_some_act() -> None:
     before, Walk.produced = Walk.produced, frozenset()
     try:
         for name, test in list(vars(sys.modules[__name__]).items()):
-            if name.startswith("test_") and name != "test_every_kind_of_event_comes_of_some_act":
-                if not inspect.signature(test).parameters:
-                    test()
+            this = name == "test_every_kind_of_event_comes_of_some_act"
+            if name.startswith("test_") and not this and not inspect.signature(test).parameters:
+                test()
         produced = Walk.produced
     finally:
         Walk.produced |= before
@@ -1533,8 +1597,6 @@ def test_every_act_is_tried() -> None:
 
 def test_an_act_changes_nothing_of_the_state_it_is_given() -> None:
     """`decide` is handed a state and leaves it; only who takes its events in goes on."""
-    import copy
-
     walk = gap()
     before = copy.deepcopy(walk.state)
     first = decide(walk.state, acts.Record("4"), "ann", walk.bench)
@@ -1552,12 +1614,16 @@ def test_a_signed_again_look_and_an_accepted_walk() -> None:
     void = walk.last("released")["n"]
     assert walk.last("voided")["sign_off"] == void
     assert walk.at() == ("sign-again", "")
-    assert walk.refused(acts.ReleaseJob(BO)).startswith("the job cannot be released: the sign-off at senior-look is void")
+    assert walk.refused(acts.ReleaseJob(BO)).startswith(
+        "the job cannot be released: the sign-off at senior-look is void"
+    )
     assert walk.refused(acts.SignAgain(1, BO)) == "no void sign-off has that number"
     walk.do(acts.SignAgain(void, BO))
     assert walk.last("released")["again"] == void
     walk.do(acts.Correct(walk.entry("gap", "far").n, "5.2", "misread again"))
     assert walk.now().kind == "diverged"
-    assert walk.refused(acts.Accept(" ", BO)) == "say why the walk may stand as it went; the reason stands in the record"
+    assert (
+        walk.refused(acts.Accept(" ", BO)) == "say why the walk may stand as it went; the reason stands in the record"
+    )
     walk.do(acts.Accept("a hair over", BO))
     assert walk.refused(acts.Accept("again", BO)) == "no corrected value leads elsewhere; there is nothing to accept"

@@ -234,7 +234,7 @@ class Session:
             reading = view.linked.reading(name)
             measured = reading is not None and reading.sort in ("number", "whole", "note") and reading.per is None
             if reading is not None and measured and view.entries(name):
-    asked[name.rpartition(".")[2]] = reading.ask
+                asked[name.rpartition(".")[2]] = reading.ask
         return asked
 
     # --- pictures and sounds ---

@@ -117,5 +117,8 @@ def write_whole(path: str, data: bytes, mode: int = 0o666, disk: Disk = DISK, *,
 def _fill(fd: int, data: bytes, disk: Disk) -> None:
     done = 0
     while done < len(data):
-        done += disk.write(fd, data[done:])
+        taken = disk.write(fd, data[done:])
+        if not taken:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        done += taken
     disk.fsync(fd)

@@ -106,9 +106,9 @@ def leave(note: str, holder: Holder, disk: Disk = DISK) -> None:
 
 
 def remove(note: str, holder: Holder) -> None:
-    """Take the note away again, if it is still this holder's; called while the lock is held."""
+    """Take the note away again, if it is still this holder's and says that all is sure; called under the lock."""
     held, _ = look(note)
-    if held is not None and (held.pid, held.since) == (holder.pid, holder.since) and held.same_machine(holder):
+    if held is not None and held == replace(holder, unconfirmed=None):
         with contextlib.suppress(OSError):
             os.unlink(note)
 

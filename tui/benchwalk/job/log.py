@@ -176,8 +176,7 @@ class JobLog:
     def close(self) -> None:
         """Give up the right to write; may be called twice."""
         if self._fd >= 0:
-            if self.holder.unconfirmed is None:
-                lock.remove(lock.note_path(self.path), self.holder)
+            lock.remove(lock.note_path(self.path), self.holder)
             os.close(self._fd)
             self._fd = -1
         if self._over is None:

@@ -133,10 +133,11 @@ class Skip:
 
 @dataclass(frozen=True)
 class Happens:
-    """Something happened that the procedure knows how to meet."""
+    """Something happened that a procedure knows how to meet: the innermost that foresees it, or the one walked under
+    `path` ("" for the job's own)."""
 
     event: str
-    path: str = ""
+    path: str | None = None
 
 
 @dataclass(frozen=True)

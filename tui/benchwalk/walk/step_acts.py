@@ -183,10 +183,11 @@ def happenings(state: State, bench: Bench) -> list[tuple[str, Whenever]]:
 def happens(desk: Desk, here: Now, act: acts.Happens) -> None:
     if here.visit is None or here.step is None:
         raise Refused("no step is in hand")
-    fits = [(path, e) for path, e in happenings(desk.state, desk.bench) if e.event == act.event]
+    foreseen = happenings(desk.state, desk.bench)
+    fits = [(path, e) for path, e in foreseen if e.event == act.event and act.path in (None, path)]
     if not fits:
         raise Refused(f"'{act.event}' is not foreseen at this step; write a note, or report a problem with this step")
-    path, event = next(((p, e) for p, e in fits if p == act.path), fits[0])
+    path, event = fits[0]
     owner = next(frame for frame in desk.state.frames if frame.path == path)
     count = desk.state.counts.get((owner.run, f"event:{event.event}"), 0) + 1
     go, then = event.go if event.run is None else None, False
