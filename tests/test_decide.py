@@ -461,16 +461,14 @@ def test_turns_are_added_per_rod_between_two_rounds_of_notes(monkeypatch: pytest
     given: list[dict[str, Any]] = []
     walk = Walk(linked(TURN_AGAIN), compute=lambda name, inputs: given.append(inputs) or {"moves": {}})
     walk.begin({"rods": "3"})
+    once, twice = {"1": "1/8", "2": "-1/8", "3": "0"}, {"1": "1/4", "2": "-1/4", "3": "0"}
     more = iter(["turn", "turn", "note", "turn", "note", "end"])
     while walk.now().kind != "ended":
         here = walk.now()
-        typed = {"note": "220", "turned": {"1": "1/8", "2": "-1/8", "3": "0"}.get(here.place or ""), "more": ""}[
-            here.name
-        ]
+        typed = {"note": "220", "turned": once.get(here.place or "")}.get(here.name)
         walk.note(typed or next(more))
-    turned = [[r and {k: str(v) for k, v in r.items()} for r in g["turned"]] if "turned" in g else None for g in given]
-    once, twice = {"1": "1/8", "2": "-1/8", "3": "0"}, {"1": "1/4", "2": "-1/4", "3": "0"}
-    assert turned == [None, [once], [twice], [twice, None], [twice, once], [twice, once, None]]
+    turned = [[r and {k: str(v) for k, v in r.items()} for r in each["turned"]] for each in given]
+    assert turned == [[None], [once], [twice], [twice, None], [twice, once], [twice, once, None]]
     assert [len(g["notes"]) for g in given] == [1, 1, 1, 2, 2, 3]
 
 
@@ -1075,7 +1073,7 @@ def test_a_run_is_given_values_and_gives_values_back() -> None:
         "target": {"range": {"low": "2.5", "high": "5.5"}, "resolution": "0.1", "sources": [worked]},
     }
     assert walk.last("returned")["outcome"] == "done"
-    assert walk.state.visits[5].why == "Tied long"
+    assert walk.state.visits[5].why == "Tied Long"
 
 
 UNITS = procedure(
@@ -1262,6 +1260,71 @@ steps:
     assert walk.route() == ["begin", "held/hold-it", "aside"]
     walk = Walk(linked(top, inner)).begin()
     assert walk.refused(acts.Happens("drop", "elsewhere")).startswith("'drop' is not foreseen at this step")
+
+
+# --- correcting and going back -------------------------------------------------------------------------------------
+
+
+def test_a_reading_is_corrected_with_a_reason() -> None:
+    """A correction names the event it corrects, what was typed, why, and what rests on the old value."""
+    walk = outer()
+    walk.on("butt/pull", **TIED)
+    clear = walk.entry("clear").n
+    events = walk.do(acts.Correct(clear, "342", "the rule slipped"))
+    assert [e["what"] for e in events] == ["corrected", "worked", "stands", "given_again", "rejudged", "stands"]
+    corrected = events[0]
+    assert (corrected["of"], corrected["typed"], corrected["reason"]) == (clear, "342", "the rule slipped")
+    assert len(corrected["touches"]) == len(events) - 1
+    assert walk.at() == ("reading", "butt/pull"), "the walk stands where it stood"
+
+
+def test_what_cannot_be_corrected_says_why() -> None:
+    """No reading, no reason, a way chosen, rubbish, a slip, what was gone back over: each has its sentence."""
+    walk = outer()
+    walk.on("butt/pull", **TIED)
+    clear, way = walk.entry("clear").n, walk.entry("way", "butt").n
+    assert walk.refused(acts.Correct(1, "4", "x")) == "event 1 is no reading that could be corrected"
+    assert (
+        walk.refused(acts.Correct(clear, "342", " "))
+        == "say why the value is corrected; the reason stands in the record"
+    )
+    assert (
+        walk.refused(acts.Correct(way, "long", "x")) == "a way that was chosen is not corrected; go back to that step"
+    )
+    walk.refused(acts.Correct(clear, "much", "x"))
+    assert "outside what is possible" in walk.asked(acts.Correct(clear, "3420", "x"))
+    walk.do(acts.GoBack(1, "again"))
+    sentence = walk.refused(acts.Correct(clear, "342", "x"))
+    assert sentence == "the walk went back over this reading; note it again where it is asked"
+
+
+def test_going_back_leads_to_an_earlier_stop() -> None:
+    """The stop gone back to is entered anew by hand; it and all after it no longer count."""
+    walk = gap()
+    walk.note("4")
+    walk.do(acts.GoBack(1, "measure again"))
+    event = walk.last("went_back")
+    assert (event["visit"], event["step"], event["struck"], event["reason"]) == (1, "measure", [1, 2], "measure again")
+    entered = walk.last("entered")
+    assert (entered["visit"], entered["by_hand"], entered["why"]) == (3, True, "measure again")
+    assert walk.states() | {"set-again": "", "give-up": ""} == {
+        "measure": "current", "look": "gone back over", "finish": "not started",
+        "set-again": "", "give-up": "",
+    }
+
+
+def test_going_back_needs_a_stop_that_counts_and_a_reason() -> None:
+    """No such stop, one gone back over already, or no reason: each is told."""
+    walk = gap()
+    walk.note("4")
+    for number in (0, -1, 3):
+        assert walk.refused(acts.GoBack(number, "x")) == f"there is no stop {number}; the walk has come to stop 2"
+    assert walk.refused(acts.GoBack(1, "")) == "say why the walk goes back; the reason stands in the record"
+    walk.do(acts.GoBack(2, "x"))
+    assert (
+        walk.refused(acts.GoBack(2, "x")) == "the walk went back over that stop already; choose one that still counts"
+    )
+    assert Walk(linked(GAP)).open().refused(acts.GoBack(1, "x")) == "there is no stop 1; the walk has come to stop 0"
 
 
 # --- putting down, handing over, problems, notes -------------------------------------------------------------------

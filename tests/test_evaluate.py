@@ -143,8 +143,7 @@ def test_numbers_are_exact() -> None:
 
 def test_missing_is_neither_and_so_is_its_not() -> None:
     """A test of a value that was not recorded is neither true nor false, nor is its opposite; `is missing` is true."""
-    unknown = ("a < 3", "not (a < 3)", "lie is all", "lie is not all", "lie is within", "gap is below", "a < 3 or b < 1")
-    for text in unknown:
+    for text in ("a < 3", "not (a < 3)", "lie is all", "lie is not within", "gap is below", "a < 3 or b < 1"):
         assert answer(text) is None
     assert answer("a is missing") is True
     assert answer("picture is not missing") is False

@@ -88,9 +88,19 @@ def test_line_is_what_a_second_program_would_compute(tmp_path: Path) -> None:
     assert path.read_bytes() == f'{head},"hash":"{wanted}"}}\n'.encode()
 
 
-@given(st.dictionaries(st.sampled_from(["typed", "note", "place", "list"]), st.recursive(
-    st.none() | st.booleans() | st.integers(-(2**53), 2**53) | st.text(st.characters(exclude_categories=["Cs"])),
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text("abc"), inner, max_size=3), max_leaves=6)))
+@given(
+    st.dictionaries(
+        st.sampled_from(["typed", "note", "place", "list"]),
+        st.recursive(
+            st.none()
+            | st.booleans()
+            | st.integers(-(2**53), 2**53)
+            | st.text(st.characters(exclude_categories=["Cs"])),
+            lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text("abc"), inner, max_size=3),
+            max_leaves=6,
+        ),
+    )
+)
 def test_line_keeps_every_value(fields: dict[str, Any]) -> None:
     """Whatever text, whole number or nesting stands in an event comes back as it was, from one line."""
     line, digest = lines.seal(body(1, **fields), 1, lines.FIRST)

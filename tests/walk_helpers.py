@@ -363,6 +363,8 @@ class Walk:
         Walk.produced |= {event["what"] for event in decision.events}
         self.events += decision.events
         self.state = decision.state
+        if len(self.events) < 150:
+            assert replay(self.events) == self.state
 
     def do(self, act: acts.Act, who: str | None = None) -> list[Event]:
         """Do an act that must be allowed; its events."""

@@ -20,6 +20,7 @@ from .trouble import DamagedLog, HeadNotFound, NewerLog
 LIFTS: dict[tuple[str, int], Callable[[Event], Event]] = {}
 
 _STRING = re.compile(rb'"(?:[^"\\]|\\.)*(?:"|\\?\Z)', re.DOTALL)
+_SECTOR = 512  # bytes; disks with larger ones keep these whole too
 _SHORTEST_HEAD = 16  # characters of a head, as printed on a sheet, that still tell one log from another
 
 
@@ -93,7 +94,8 @@ def check(data: bytes, where: str, *, strict: bool = False) -> Reading:
     current = current_versions()
     before = FIRST.decode()
     closely = strict or bool(current)
-    at, turn = len(b'{"v":1,"n":1'), 10  # where the time stands in a line, and from which number on a byte later
+    start = b'{"v":1,"n":'
+    at, turn = len(start) + 1, 10  # where the time stands in a line, and from which number on a byte later
     for n, line in enumerate(lines, 1):
         if n == turn:
             at, turn = at + 1, turn * 10
@@ -103,12 +105,12 @@ def check(data: bytes, where: str, *, strict: bool = False) -> Reading:
             fits = event["hash"] == digest and event["before"] == before and event["n"] == n and event["v"] == 1
         except (ValueError, KeyError, TypeError):
             fits = False
-        if not fits or closely or not goes_on(line, at):
+        if not fits or closely or not line.startswith(start) or not goes_on(line, at):
             event = _looked_at(line, n, before, current, where, strict)
         add(event)
         before = digest
     if rest:
-        _settle(rest, len(lines) + 1, before, where)
+        _settle(rest, len(data) - len(rest), len(lines) + 1, before, where)
     return Reading(events, before, rest or None, len(data) - len(rest))
 
 
@@ -171,18 +173,27 @@ def _lifted(event: Event, current: dict[str, int], where: str) -> Event:
     return event
 
 
-def _settle(rest: bytes, n: int, before: str, where: str) -> None:
+def _settle(rest: bytes, at: int, n: int, before: str, where: str) -> None:
     """Pass what stands after the last newline if it is a line cut short; raise DamagedLog if it is anything else."""
     whole = _whole_at(rest)
     if whole is None:
-        bare = rest.rstrip(b"\0")  # a power cut may leave zeros where the rest of the line was to come
-        if not _begins_line(bare, n):
+        if not _begins_line(_without_zeros(rest, at), n):
             raise DamagedLog(n, "it has no end, and is not the beginning of an event either", where)
         return
     if whole < len(rest):
         raise DamagedLog(n, "a whole event stands there, followed by something else than a newline", where)
     if unfit := _unfit(rest, before):
         raise DamagedLog(n, unfit, where)
+
+
+def _without_zeros(rest: bytes, at: int) -> bytes:
+    """`rest`, which stands at byte `at`, without zeros at its end where a power cut leaves them.
+
+    A disk keeps whole sectors: where it did not keep the rest of a line, zeros stand from the line's beginning or from
+    the beginning of a sector on, and nowhere else.
+    """
+    bare = rest.rstrip(b"\0")
+    return bare if not bare or (at + len(bare)) % _SECTOR == 0 else rest
 
 
 def _whole_at(rest: bytes) -> int | None:

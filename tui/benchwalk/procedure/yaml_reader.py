@@ -8,7 +8,7 @@ from typing import Any
 import yaml
 
 try:
-    from yaml.cyaml import CParser
+    from yaml.cyaml import CParser  # type: ignore[attr-defined]
 except ImportError:  # pragma: no cover - depends on how PyYAML was built
     CParser = None  # type: ignore[assignment,misc]
 
@@ -28,5 +28,5 @@ def reader_note() -> str | None:
 def events_of(text: str) -> Callable[[], Any]:
     """A function giving the next YAML event of `text` at each call, None after the last; raises yaml.YAMLError."""
     if FAST:
-        return CParser(text).get_event  # type: ignore[no-any-return]
-    return yaml.Loader(text).get_event  # type: ignore[no-any-return]
+        return CParser(text).get_event
+    return yaml.Loader(text).get_event

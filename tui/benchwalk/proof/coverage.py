@@ -17,7 +17,7 @@ from .cells import Cell, region_text
 from .space import Dimension, Missing, Space, TooMany
 from .witness import Witness, show, witness, witnesses
 
-CAP = 20_000
+CAP = 200_000
 """Most joint cells that are looked at."""
 
 Mode = Literal["once", "first"]
@@ -142,8 +142,8 @@ def _swallowed(space: Space, taken: int) -> Swallowed:
     for dimension in space.dimensions:
         if dimension.role == "sum":
             continue
-        single = [option for option in dimension.options if len(option) == 1]
-        alone = [option[0] for option in single if _alone(space, dimension, option, taken)]
+        single = [(index, option[0]) for index, option in enumerate(dimension.options) if len(option) == 1]
+        alone = [cell for index, cell in single if _alone(space, dimension, index, taken)]
         label = dimension.label
         if any(cell.missing for cell in alone):
             missing.append(label)
@@ -165,9 +165,9 @@ def _swallowed(space: Space, taken: int) -> Swallowed:
     return Swallowed(choices, regions, ranges, tuple(missing))
 
 
-def _alone(space: Space, dimension: Dimension, option: tuple[Cell, ...], taken: int) -> bool:
+def _alone(space: Space, dimension: Dimension, index: int, taken: int) -> bool:
     """Whether every joint cell with this option is taken."""
-    here = space.mask(dimension, lambda other: other == option) & space.valid
+    here = space.picked(dimension, (index,)) & space.valid
     return bool(here) and not here & ~taken
 
 

@@ -35,6 +35,11 @@ class Way:
     path: Path
     edge: Edge
 
+    @property
+    def stays(self) -> bool:
+        """Whether it is an event that leads to the step it strikes at."""
+        return self.source == self.target and self.edge.path[0] == "whenever"
+
 
 class Graph:
     """The ways of one procedure. `out` and `into` hold them by step; `start` is the first step."""
@@ -93,13 +98,13 @@ class Graph:
     def rounds(self) -> Iterator[list[Way]]:
         """Every way back that nothing bounds, as a round of ways; the last of each is the way back.
 
-        Bounded ways are taken away, and so are ways into steps that count their entries. After a round is told, its
-        way back is taken away too, until no round is left.
+        Bounded ways are taken away, and so are ways into steps that count their entries, and events that lead to the
+        very step they strike at. After a round is told, its way back is taken away too, until no round is left.
         """
         gone: set[int] = set()
         nodes = list(self.first)
         for _ in range(MOST_ROUNDS):
-            kept = {s: [w for w in self.out[s] if not w.bounded and id(w) not in gone] for s in nodes}
+            kept = {s: [w for w in self.out[s] if not (w.bounded or w.stays or id(w) in gone)] for s in nodes}
             knots = list(_knots(nodes, kept))
             if not knots:
                 return

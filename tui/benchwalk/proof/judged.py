@@ -80,15 +80,24 @@ def _judge(flow: Flow, step: Step) -> Judged | None:
     return Judged(flow.linked, step, bounds, missing, report)
 
 
+def whole(linked: Linked) -> bool:
+    """Whether every step records and works out only what there is, so that a value that is not there is no misspelt
+    name's fault."""
+    p = linked.procedure
+    return all(
+        set(step.record) <= p.readings.keys() and set(step.work_out) <= p.sums.keys() for step in linked.steps.values()
+    )
+
+
 def case(witness: Witness) -> str:
     """A case in words: `gap 10 mm, lie some`."""
     return ", ".join(f"{name} {value}" for name, value in witness.values.items()) or "any case"
 
 
-def whence(facts: int) -> str:
-    """Why a value may not be there, in words."""
+def whence(facts: int, *, worked: bool = False) -> str:
+    """Why a value may not be there, in words; `worked` says that it comes from a sum."""
     reasons = (
-        (NEVER, "no step records it"),
+        (NEVER, "no step works it out" if worked else "no step records it"),
         (LEFT_OUT, "it may be left out"),
         (PARTLY, "it may be left out at some places"),
         (NO_RESULT, "it may come to no result"),

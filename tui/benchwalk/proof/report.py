@@ -132,7 +132,10 @@ def _location(source: Source, line: int, column: int) -> dict[str, Any]:
 
 def _uri(name: str) -> str:
     """A file's name as part of an address: what has a meaning of its own there is written as bytes."""
-    return re.sub(rb"[^A-Za-z0-9_./~-]", lambda byte: b"%%%02X" % byte[0], name.encode("utf-8", "replace")).decode()
+    return "".join(chr(byte) if _PLAIN(chr(byte)) else f"%{byte:02X}" for byte in name.encode("utf-8", "replace"))
+
+
+_PLAIN = re.compile(r"[A-Za-z0-9_./~-]").match
 
 
 def _dumped(data: Any) -> str:

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import combinations
 from typing import Literal
 
@@ -50,6 +50,10 @@ class Dimension:
     options: tuple[Option, ...]
     classes: tuple[tuple[Cell, ...], ...] = ()
     stride: int = 1
+    sets: list[frozenset[int]] = field(init=False)  # the options again, by the identity of their cells
+
+    def __post_init__(self) -> None:
+        self.sets = [frozenset(map(id, option)) for option in self.options]
 
     @property
     def label(self) -> str:
@@ -186,12 +190,11 @@ class Space:
 
     def picked(self, dimension: Dimension, indexes: Iterable[int]) -> int:
         """The joint cells whose option in `dimension` has one of these numbers."""
-        stride = dimension.stride
-        one = (1 << stride) - 1
-        block = 0
+        bits = ["0" * dimension.stride] * len(dimension.options)
         for index in indexes:
-            block |= one << (index * stride)
-        length = stride * len(dimension.options)
+            bits[-1 - index] = "1" * dimension.stride
+        block = int("".join(bits), 2)  # written out once: shifting it together takes quadratic time
+        length = dimension.stride * len(dimension.options)
         while length < self.size:
             block |= block << length
             length *= 2
@@ -250,14 +253,18 @@ class Space:
         """Where `test` holds at any (or all) of the places in these dimensions."""
         found: list[Masks] = []
         for dimension in dimensions:
-            answers = [[passes(test, cell.value, cell.verdict) for cell in option] for option in dimension.options]
-            whole, part = (all, any) if way == "all" else (any, all)
-            found.append(
-                (
-                    self.picked(dimension, (i for i, row in enumerate(answers) if whole(a is True for a in row))),
-                    self.picked(dimension, (i for i, row in enumerate(answers) if part(a is False for a in row))),
-                )
-            )
+            every = {id(cell): cell for option in dimension.options for cell in option}
+            answers = {key: passes(test, cell.value, cell.verdict) for key, cell in every.items()}
+            yes = {key for key, answer in answers.items() if answer is True}
+            no = {key for key, answer in answers.items() if answer is False}
+            sets = dimension.sets
+            if way == "all":
+                true = (index for index, option in enumerate(sets) if option <= yes)
+                false = (index for index, option in enumerate(sets) if not option.isdisjoint(no))
+            else:
+                true = (index for index, option in enumerate(sets) if not option.isdisjoint(yes))
+                false = (index for index, option in enumerate(sets) if option <= no)
+            found.append((self.picked(dimension, true), self.picked(dimension, false)))
         return _both(found, self.full) if way == "all" else _either(found, self.full)
 
 

@@ -77,15 +77,16 @@ def _grow(space: Space, cells: int) -> tuple[Box, int]:
         for index, mask in enumerate(masks):
             if index != at:
                 others &= mask
-        if not others & ~allowed:
+        outside = others & ~allowed
+        if not outside:
             box[at] = list(range(len(dimension.options)))
         else:
-            missing = dimension.options[box[at][0]][0].missing
+            missing = _lacking(dimension, box[at][0])
+            shut = {space.option(number, dimension) for number in space.bits(outside)}
             for index in _neighbours(dimension, box[at][0]):
-                option = dimension.options[index]
-                if missing or option[0].missing:
+                if missing != _lacking(dimension, index):  # what is not recorded is shown apart
                     continue
-                if others & space.picked(dimension, (index,)) & ~allowed:
+                if index in shut:
                     if _in_runs(dimension):
                         break
                     continue
@@ -102,6 +103,10 @@ def _neighbours(dimension: Dimension, seed: int) -> Iterator[int]:
     yield from range(seed + 1, len(dimension.options))
     if not _in_runs(dimension):
         yield from range(seed)
+
+
+def _lacking(dimension: Dimension, index: int) -> bool:
+    return any(cell.missing for cell in dimension.options[index])
 
 
 def _in_runs(dimension: Dimension) -> bool:

@@ -11,7 +11,8 @@ from ..procedure.linked import Linked
 from ..procedure.model import Reading
 from ..procedure.showing import safe_text
 from ..walk.state import Entry, SignOff, State, Visit
-from ..walk.wording import judged, said_entry
+from ..walk.view import View
+from ..walk.wording import judged, render, said_entry
 
 Names = Mapping[str, str]
 Books = Callable[[str], Linked]
@@ -50,7 +51,10 @@ def visit_lines(state: State, visit: Visit, books: Books, names: Names) -> Itera
     if visit.why:
         yield f"  Came here because: {visit.why}"
     if step.do and visit.done:
-        yield f"  Done: {_first_line(step.do)}"
+        frame = visit.frames[-1]
+        view = View(state, linked, frame.run, frame.given, visit=visit.number, upto=visit.closed)
+        done = render(step.do, view, ("steps", linked.at[step.step], "do"))
+        yield f"  Done: {_first_line(done)}"
     if visit.skipped:
         yield f"  Skipped: {visit.skipped}"
     for place in visit.confirmed:

@@ -101,6 +101,15 @@ def _run(desk: Desk, here: Now) -> None:
     start_run(desk, here.step.run, desk.state.frames[-1])
 
 
+def _run_event(desk: Desk, here: Now) -> None:
+    assert desk.state.happened is not None
+    path, name = desk.state.happened
+    owner = next(frame for frame in desk.state.frames if frame.path == path)
+    run = next(e.run for e in desk.book(owner.text).procedure.whenever if e.event == name)
+    assert run is not None
+    start_run(desk, run, owner, name)
+
+
 def start_run(desk: Desk, run: Run, owner: Frame, event: str = "") -> None:
     """Begin the run of another procedure that the procedure of `owner` asks for, at its step or for an event."""
     linked = desk.book(owner.text)
@@ -239,6 +248,7 @@ _DO = {
     "begin": _begin,
     "enter": _enter,
     "run": _run,
+    "run-event": _run_event,
     "wait-begins": _wait_begins,
     "elsewhere": _elsewhere,
     "work": _work,

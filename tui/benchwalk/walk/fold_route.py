@@ -47,6 +47,7 @@ def _ran(s: State, e: Event) -> None:
     if here is not None:
         s.stood[frame.run] = replace(here, confirmed=dict(here.confirmed), worked=list(here.worked))
     s.frames = (*s.frames, frame)
+    s.happened = None
 
 
 def _given_again(s: State, e: Event) -> None:
@@ -120,6 +121,8 @@ def _happened(s: State, e: Event) -> None:
     if e["go"]:
         _close(s, e).broken = e["say"]
         s.pending = (e["owner_path"], e["go"], e["say"], False)
+    else:
+        s.happened = (e["owner_path"], e["event"])
 
 
 def _took(s: State, e: Event) -> None:

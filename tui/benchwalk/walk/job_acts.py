@@ -13,7 +13,6 @@ from .desk import Desk
 from .figures import exact, range_data
 from .phase import Now
 from .state import State, Visit
-from .wording import with_unit
 
 
 def open_job(desk: Desk, here: Now, act: acts.Open) -> None:
@@ -49,7 +48,7 @@ def fact_data(name: str, typed: str) -> dict[str, Any]:
         return {"typed": typed, "value": typed, "unit": ""}
     quantity = parse_quantity(typed, fact.unit, whole=fact.kind == "whole")
     if fact.possible and not parse_range(fact.possible, fact.unit).contains(quantity.value):
-        possible = with_unit(fact.possible, fact.unit)
+        possible = f"{fact.possible} {fact.unit}".rstrip()
         raise Refused(f"{quantity.understood()} cannot be: {fact.ask.lower()}; possible is {possible}")
     return {"typed": quantity.typed, "value": exact(quantity.value), "unit": fact.unit}
 

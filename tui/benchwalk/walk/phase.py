@@ -16,7 +16,7 @@ from .view import View
 AUTOMATIC = frozenset(
     (
         *("settle", "known-fact", "begin", "enter", "run", "wait-begins", "elsewhere", "work", "pass", "tell"),
-        *("go", "end", "skip-rest"),
+        *("run-event", "go", "end", "skip-rest"),
     )
 )
 """Phases in which nobody is asked: the walk goes on by itself."""
@@ -77,6 +77,8 @@ def now(state: State, bench: Bench) -> Now:
         visit = state.visits[state.visit - 1]
         return Now("recheck", visit, bench.books(visit.text), bench.books(visit.text).steps[visit.step])
     here = state.here()
+    if state.happened is not None:
+        return Now("run-event", here)
     if state.pending is not None or here is None or state.frames[-1].run != here.run:
         return Now("enter", here)
     return _in_step(state, here, bench)

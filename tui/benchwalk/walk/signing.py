@@ -25,6 +25,8 @@ def release(desk: Desk, here: Now, act: Release) -> None:
         raise Refused("nothing waits for a sign-off here")
     covers = covered(step, desk.view())
     sign = _sign(desk, act.sign, step.hold.by, workers(desk.state, visit, step, desk.view()), covers, visit)
+    if act.note:
+        desk.emit("noted", visit=visit.number, text=act.note)
     desk.emit(
         "released",
         visit=visit.number,
@@ -37,8 +39,6 @@ def release(desk: Desk, here: Now, act: Release) -> None:
         sign=sign,
         again=None,
     )
-    if act.note:
-        desk.emit("noted", visit=visit.number, text=act.note)
 
 
 def refuse(desk: Desk, here: Now, act: Refuse) -> None:
@@ -214,6 +214,8 @@ def _sign(
     if role not in roles:
         raise NotAllowed(f"this sign-off is a {role}'s; {stamped['name']} is not one")
     if sign.how == "second look":
+        if not bench.one_person:
+            raise NotAllowed("this shop has more than one person; another person must look")
         stamped |= second_look(desk, sign, covers, visit)
     elif sign.who in did_the_work:
         raise NotAllowed(f"{stamped['name']} did this work; another person must look at it")

@@ -174,7 +174,8 @@ class SignOff:
 class State:
     """A job as its log tells it.
 
-    `pending` is a way already taken whose step is not entered yet: (path of the frame, step, why, by hand).
+    `pending` is a way already taken whose step is not entered yet: (path of the frame, step, why, by hand);
+    `happened` an event that runs a procedure and has not begun it yet: (path of the frame, event).
     `unsettled` lists the events that rest on a corrected value and were not gone through again yet. `begun` and
     `given` hold every run by its number: the frame it began with, and what it was given; `stood` the visit that waits
     for a run as it stood when the run began.
@@ -223,6 +224,7 @@ class State:
     notes: list[tuple[int, int, str, str, str]] = field(default_factory=list)
     diverged: int | None = None
     pending: tuple[str, str, str, bool] | None = None
+    happened: tuple[str, str] | None = None
     unsettled: list[int] = field(default_factory=list)
     ended: dict[str, Any] | None = None
     accounted: bool = False

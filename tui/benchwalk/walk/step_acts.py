@@ -5,7 +5,6 @@ from __future__ import annotations
 from ..errors import Refused
 from ..procedure.model import Whenever
 from . import acts, signing
-from .advance import start_run
 from .desk import Bench, Desk
 from .handing import run_path
 from .phase import Now, countable, held, noted_places, now, parse_time, reading_places
@@ -204,8 +203,6 @@ def happens(desk: Desk, here: Now, act: acts.Happens) -> None:
         at_most=event.at_most,
         then=then,
     )
-    if go is None and event.run is not None:
-        start_run(desk, event.run, owner, event.event)
 
 
 def account(desk: Desk, here: Now, act: acts.Account) -> None:

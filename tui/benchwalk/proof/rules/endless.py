@@ -5,8 +5,9 @@ to, by `entered: {at_most, then}`. Take away the bounded branches and all ways i
 every `then`, goes round nowhere. Ways on being late and on events count like any other. Steps that have been entered
 often enough must not send a walk round among themselves either.
 
-An event that runs another procedure and comes back (`then_back`) goes round only as often as the thing happens; it is
-left alone. `at_most: 0` would never be walked at all, and is told here too.
+An event that runs another procedure and comes back (`then_back`), or that strikes at the very step it leads to, goes
+round only as often as the thing happens; it is left alone. `at_most: 0` would never be walked at all, and is told here
+too.
 
 Wrong:
 

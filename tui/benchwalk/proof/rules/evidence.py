@@ -59,6 +59,7 @@ from ...procedure.findings import Finding
 from ...procedure.linked import Linked
 from ..flow import Flow, flow_of, leaves
 from ..graph import Way
+from ..judged import whole
 from ..moments import NEVER
 from ..routes import Route, find_route, places, route_to
 
@@ -67,6 +68,8 @@ ID = "evidence"
 
 def check(linked: Linked) -> Iterator[Finding]:
     """One finding for each piece of evidence that a way through the finding does not record."""
+    if not whole(linked):
+        return
     flow = flow_of(linked)
     told_already = set()
     for name, step in linked.steps.items():

@@ -109,11 +109,12 @@ def _act(linked: Linked, name: str, act: Any, path: Path) -> Iterator[Finding]:
         hint = meant(name, [*known, *(inner.steps if inner and "/" not in name else [])])
         yield Finding(ID, f"there is no step '{name}' to act at{hint}", key_place(linked, path))
     events = {event.event for book in linked.family() for event in book.procedure.whenever}
-    acts = act["visits"] if isinstance(act, Mapping) and isinstance(act.get("visits"), list) else [act]
-    for one in acts:
+    visits = act.get("visits") if isinstance(act, Mapping) else None
+    acts = [((*path, "visits", n), one) for n, one in enumerate(visits)] if isinstance(visits, list) else [(path, act)]
+    for at, one in acts:
         event = one.get("event") if isinstance(one, Mapping) else None
         if event is not None and event not in events:
-            yield Finding(ID, f"there is no event '{event}'{meant(str(event), events)}", linked.place(*path, "event"))
+            yield Finding(ID, f"there is no event '{event}'{meant(str(event), events)}", linked.place(*at, "event"))
 
 
 def _assumed(linked: Linked, name: str, value: Any, path: Path) -> Iterator[Finding]:

@@ -48,7 +48,7 @@ from collections.abc import Iterator
 from ...procedure.findings import Finding
 from ...procedure.linked import Linked
 from ..flow import flow_of
-from ..judged import whence
+from ..judged import whence, whole
 from ..moments import NOT_THERE
 from ..routes import places, route_to
 
@@ -57,6 +57,8 @@ ID = "gives"
 
 def check(linked: Linked) -> Iterator[Finding]:
     """One finding for each thing given that is not recorded on some way to done."""
+    if not whole(linked):
+        return
     flow = flow_of(linked)
     for number, name in enumerate(linked.procedure.gives):
         known = flow.known(name)

@@ -73,7 +73,7 @@ from collections.abc import Iterator
 from ...procedure.findings import Finding
 from ...procedure.linked import Linked
 from ..flow import flow_of
-from ..judged import whence
+from ..judged import whence, whole
 from ..moments import NOT_THERE, Use
 from ..routes import places, route_to
 
@@ -83,13 +83,16 @@ HOWS = frozenset(("with", "wanted", "where"))
 
 def check(linked: Linked) -> Iterator[Finding]:
     """One finding for each place that needs a value, with a way on which it is not there."""
+    if not whole(linked):
+        return
     flow = flow_of(linked)
     seen = set()
     for step, _, use, facts in flow.uses():
         if use.how not in HOWS or (use.path, step) in seen:
             continue
         seen.add((use.path, step))
-        message = f"{_said(step, use)}, and {whence(facts)}"
+        worked = flow.known(use.name) in linked.procedure.sums
+        message = f"{_said(step, use)}, and {whence(facts, worked=worked)}"
         route = route_to(flow, use.name, step, facts & NOT_THERE, use)
         if route is None:
             yield Finding(ID, message, linked.place(*use.path))

@@ -9,7 +9,8 @@ that asks `is missing` or `has no result`, an `otherwise`, or one that is true w
 
 Ways are followed without the values on them: a way that two branches far apart rule out together still counts. A branch
 that can only be taken with a value there establishes it for what follows. Several places that read the same value are
-told as one finding, at the first of them in the file.
+told as one finding, at the first of them in the file. Nothing is said while a step records something that is not there:
+mend that first.
 
 Wrong:
 
@@ -65,7 +66,7 @@ from typing import NamedTuple
 from ...procedure.findings import Finding
 from ...procedure.linked import Linked, Path
 from ..flow import Flow, flow_of
-from ..judged import judged
+from ..judged import judged, whole
 from ..moments import NEVER, Use
 from ..routes import places, route_to
 from .coverage import never_recorded
@@ -85,6 +86,8 @@ class Read(NamedTuple):
 
 def check(linked: Linked) -> Iterator[Finding]:
     """One finding for each value that is read somewhere without being recorded on every way there."""
+    if not whole(linked):
+        return
     flow = flow_of(linked)
     reads: dict[str, list[Read]] = {}
     for step, line, use, _ in flow.uses():
@@ -104,14 +107,15 @@ def check(linked: Linked) -> Iterator[Finding]:
 def _finding(linked: Linked, flow: Flow, name: str, found: list[Read]) -> Finding:
     first = min(found, key=lambda read: linked.place(*read.path))
     use = first.use if first.line is None else None
-    route = route_to(flow, name, first.step, NEVER, use, first.line)
+    anywhere = _anywhere(linked, name)
+    route = route_to(flow, name, first.step, NEVER, use, first.line) if anywhere else None
     others = {linked.place(*read.path) for read in found} - {linked.place(*first.path)}
     message = _sentence(linked, name, first)
     if route is not None:
         message += f": {route.text()}"
     if others:
         lines = ", ".join(str(line) for line in sorted({place.line for place in others}))
-        message += f" (read in line {lines} too)"
+        message += f" (read in line{'s' if ',' in lines else ''} {lines} too)"
     related = places(linked, route.steps, route.ways) if route is not None else ()
     witness = {"path": route.text()} if route is not None else None
     return Finding(ID, message, linked.place(*first.path), related=related, witness=witness)

@@ -53,6 +53,7 @@ Right:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 
 from ...procedure.findings import Finding, Related
 from ...procedure.linked import Linked
@@ -74,62 +75,94 @@ def check(linked: Linked) -> Iterator[Finding]:
     ]
     if not names:
         return
-    minded: dict[str, set[str]] = {name: set() for name in names}
-    passed: dict[str, dict[str, tuple[Judged, Alike]]] = {name: {} for name in names}
-    for step in judged(linked):
-        read = {v for bound in step.bounds if bound for v in bound.variables}
-        for name in names:
-            if name in read:
-                found = alike(step, linked.variables[name])
-                if found is None:
-                    minded[name].add(step.step.step)
-                else:
-                    passed[name][step.step.step] = (step, found)
-            elif taken_by(linked, name) & {v.partition(".")[0] for v in read}:
-                minded[name].add(step.step.step)
-    ahead = read_ahead(linked, minded)
+    readers = _readers(linked, names)
+    ahead = read_ahead(linked, {name: readers[name].minded for name in names})
+    passed = read_ahead(linked, {name: set(readers[name].passed) for name in names})
     for name in names:
-        yield from _judge(linked, name, minded[name], passed[name], ahead[name])
+        yield from _judge(linked, name, readers[name], ahead[name], passed[name])
 
 
-def taken_by(linked: Linked, name: str) -> set[str]:
-    """The sums that take a reading, by way of other sums too."""
-    found: set[str] = set()
-    grown = True
-    while grown:
-        grown = False
-        for sum_, arguments in linked.arguments.items():
-            if sum_ not in found and any(
-                a.name == name or a.name.partition(".")[0] in found for a in arguments.values()
-            ):
-                found.add(sum_)
-                grown = True
+@dataclass
+class Readers:
+    """The steps whose branches read one reading: those that mind where it is outside, those that let it pass and how,
+    and the places read (None: all of them)."""
+
+    minded: set[str] = field(default_factory=set)
+    passed: dict[str, tuple[Judged, Alike]] = field(default_factory=dict)
+    places: set[str] | None = field(default_factory=set)
+
+
+def _readers(linked: Linked, names: list[str]) -> dict[str, Readers]:
+    found = {name: Readers() for name in names}
+    taken = {sum_: readings & found.keys() for sum_, readings in readings_of_sums(linked).items()}
+    for step in judged(linked):
+        atoms = [atom for bound in step.bounds if bound for atom in bound.atoms]
+        for atom in atoms:
+            reader = found.get(atom.variable.name)
+            if reader is not None and reader.places is not None:
+                reader.places = {*reader.places, atom.place} if atom.place is not None else None
+        read = dict.fromkeys(atom.variable.name for atom in atoms)
+        for name in read:
+            if name in found:
+                alike_ = alike(step, linked.variables[name])
+                if alike_ is None:
+                    found[name].minded.add(step.step.step)
+                else:
+                    found[name].passed[step.step.step] = (step, alike_)
+        for sum_ in {name.partition(".")[0] for name in read} & taken.keys():
+            for name in taken[sum_] - read.keys():
+                found[name].minded.add(step.step.step)
+                found[name].places = None
     return found
 
 
-def _judge(
-    linked: Linked, name: str, minded: set[str], passed: dict[str, tuple[Judged, Alike]], ahead: set[str]
-) -> Iterator[Finding]:
-    records = [step for step in linked.steps.values() if name in step.record]
-    unread = [step for step in records if step.step not in ahead]
-    if not unread:
-        return
+def readings_of_sums(linked: Linked) -> dict[str, set[str]]:
+    """The names each sum takes, by way of other sums too."""
+    found: dict[str, set[str]] = {}
+
+    def of(sum_: str, above: tuple[str, ...]) -> set[str]:
+        if sum_ not in found:
+            names: set[str] = set()
+            for argument in linked.arguments[sum_].values():
+                head = argument.name.partition(".")[0]
+                names.add(argument.name)
+                if head in linked.arguments and head not in above:
+                    names |= of(head, (*above, head))
+            found[sum_] = names
+        return found[sum_]
+
+    for sum_ in linked.arguments:
+        of(sum_, (sum_,))
+    return found
+
+
+def _judge(linked: Linked, name: str, readers: Readers, ahead: set[str], passed: set[str]) -> Iterator[Finding]:
+    unread = [step for step in linked.steps.values() if name in step.record and step.step not in ahead]
     wanted = Related(linked.place("readings", name, "wanted"), "this is wanted")
-    for step, found in passed.values():
-        if found.undecided:
-            message = f"not decided here: too many cases to see where '{name}' leads when it is not what is wanted"
-            yield Finding(ID, message, step.place(), severity="advice", related=(wanted,))
-            continue
-        line = step.step.lines[found.line]
-        message = (
-            f"with {case(found.witness)}, the walk goes on to '{line.go}' as if '{name}' were what is wanted; "
-            "lead it elsewhere, find something, or say accept"
-        )
-        place = step.place(found.line, "when")
-        yield Finding(ID, message, place, related=(wanted,), witness=dict(found.witness.values))
-    if not passed:
-        where = unread[0]
-        number = where.record.index(name)
-        message = f"something is wanted of '{name}', and no branch reads it; lead by it, or say accept"
-        place = linked.place("steps", linked.at[where.step], "record", number)
-        yield Finding(ID, message, place, related=(wanted,))
+    if any(step.step in passed for step in unread):
+        for judged_, found in readers.passed.values():
+            yield _passing(name, judged_, found, wanted)
+    if any(finding.rule == "condition" for finding in linked.findings):
+        return  # the branch that reads it may be the one that could not be understood
+    for step in unread:
+        if step.step not in passed:
+            message = f"something is wanted of '{name}', and no branch reads it; lead by it, or say accept"
+            place = linked.place("steps", linked.at[step.step], "record", step.record.index(name))
+            yield Finding(ID, message, place, related=(wanted,))
+    places = linked.variables[name].places
+    left = [place for place in places if place not in readers.places] if places and readers.places else []
+    if left and not isinstance(places, str):
+        message = f"something is wanted of '{name}' at {' and at '.join(left)}, and no branch reads it there"
+        yield Finding(ID, message, wanted.pos)
+
+
+def _passing(name: str, step: Judged, found: Alike, wanted: Related) -> Finding:
+    if found.undecided:
+        message = f"not decided here: too many cases to see where '{name}' leads when it is not what is wanted"
+        return Finding(ID, message, step.place(), severity="advice", related=(wanted,))
+    message = (
+        f"with {case(found.witness)}, the walk goes on to '{step.step.lines[found.line].go}' as if '{name}' were what "
+        "is wanted; lead it elsewhere, find something, or say accept"
+    )
+    witness = dict(found.witness.values)
+    return Finding(ID, message, step.place(found.line, "when"), related=(wanted,), witness=witness)
