@@ -165,10 +165,16 @@ def test_table_has_the_keys_of_the_model(name: str) -> None:
     assert all(row[3] for row in told.values())
 
 
+@cache
+def schema_once() -> Any:
+    """The schema of the grammar, made once."""
+    return schema()
+
+
 @pytest.mark.parametrize("name", sorted(TOLD))
 def test_example_values_are_of_the_grammar(name: str) -> None:
     """Each value a table gives as an example is one that may stand there, and the text reads as one value of YAML."""
-    whole = schema()
+    whole = schema_once()
     part = whole if name == "Procedure" else whole["$defs"][name]
     for key, example, *_ in tables()[name]:
         [value] = code(example)

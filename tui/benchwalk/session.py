@@ -6,6 +6,7 @@ written and synced, and only then is the new state the state.
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -15,7 +16,8 @@ from typing import Any
 
 from .errors import Failure, Refused
 from .job.approvals import is_approved
-from .job.folder import JobFolder, keep_file, load_text, pin_text
+from .job.disk import DISK, Disk
+from .job.folder import MOST_BYTES, JobFolder, keep_file, load_text, pin_text
 from .job.log import Holder, JobLog
 from .job.owner import keep_owner
 from .job.people import People, Person, check_pin, load_people
@@ -23,14 +25,17 @@ from .job.shop import Shop
 from .procedure.linked import Linked
 from .procedure.linking import link
 from .procedure.read import read
-from .procedure.showing import safe_text
+from .procedure.showing import shortened
 from .walk import acts
 from .walk.decide import Decision, decide, proceed
 from .walk.desk import Bench
-from .walk.fold import replay
+from .walk.fold import fold, replay
 from .walk.phase import Now, now
-from .walk.state import State
+from .walk.second_look import measured_again
+from .walk.state import State, Visit
 
+GUEST = "guest"
+"""Who practises in a shop that has no people yet."""
 Clock = Callable[[], datetime]
 Compute = Callable[[str, dict[str, Any]], Any]
 
@@ -74,13 +79,11 @@ class Session:
         self.who = who
         self.clock = clock
         self.compute = compute
-        self.state: State = replay(log.opened.events)
+        self.resumed = False
+        self.events: list[dict[str, Any]] = list(log.opened.events)
+        self.state: State = replay(self.events)
         self.books: Callable[[str], Linked] = Books(folder, self.state.texts)
-        self.people = load_people(shop)
-        self.names = {person.id: person.name for person in self.people.by_id.values()}
-        self.roles = {person.id: frozenset(person.roles) for person in self.people.by_id.values()}
-        if who == GUEST:
-            self.names[who], self.roles[who] = "a guest", frozenset({"apprentice"})
+        self._know_people()
 
     @classmethod
     def begin(
@@ -98,6 +101,7 @@ class Session:
         note: Mapping[str, str] | None = None,
         owner: Mapping[str, str] | None = None,
         salt: bytes = b"",
+        disk: Disk = DISK,
     ) -> Session:
         """Open a new job: its folder, the texts it is worked to, and the first event of its log.
 
@@ -109,7 +113,7 @@ class Session:
         log: JobLog | None = None
         try:
             texts = {book.id: pin_text(folder, book.source.data) for book in linked.family()}
-            log = JobLog.open(folder.log, Holder.here(who, clock()))
+            log = JobLog.open(folder.log, Holder.here(who, clock()), disk=disk)
             session = cls(shop, folder, log, who, clock, compute)
             session.books = Books(folder, texts)
             kept = keep_owner(folder, owner, salt) if owner else ""
@@ -126,13 +130,21 @@ class Session:
 
     @classmethod
     def resume(
-        cls, shop: Shop, job: str, who: str, clock: Clock, compute: Compute, *, take_over: str | None = None
+        cls,
+        shop: Shop,
+        job: str,
+        who: str,
+        clock: Clock,
+        compute: Compute,
+        *,
+        take_over: str | None = None,
+        disk: Disk = DISK,
     ) -> Session:
         """Take a job up again where its log stands; what a cut log left undone is done first."""
         folder = shop.job(job)
         if not folder.log.exists():
             raise Failure("this job has no log; nothing was ever opened in it", str(folder.path))
-        log = JobLog.open(folder.log, Holder.here(who, clock()), take_over=take_over)
+        log = JobLog.open(folder.log, Holder.here(who, clock()), take_over=take_over, disk=disk)
         try:
             session = cls(shop, folder, log, who, clock, compute)
             if not session.state.job:
@@ -145,6 +157,7 @@ class Session:
         except BaseException:
             log.close()
             raise
+        session.resumed = True
         return session
 
     def __enter__(self) -> Session:
@@ -195,13 +208,11 @@ class Session:
 
     def _keep(self, decision: Decision) -> None:
         if decision.events:
-            self.log.append(decision.events)
+            self.events += self.log.append(decision.events)
             self.state = decision.state
 
     def _write(self, events: list[dict[str, Any]]) -> None:
-        from .walk.fold import fold
-
-        self.log.append(events)
+        self.events += self.log.append(events)
         for event in events:
             self.state = fold(self.state, event)
 
@@ -211,31 +222,33 @@ class Session:
 
     # --- people ---
 
+    def _know_people(self) -> None:
+        self.people = load_people(self.shop)
+        self.names = {person.id: person.name for person in self.people.by_id.values()}
+        self.roles = {person.id: frozenset(person.roles) for person in self.people.by_id.values()}
+        if GUEST in (self.who, self.state.person):
+            self.names[GUEST], self.roles[GUEST] = "a guest", frozenset({"apprentice"})
+
     def person_called(self, name: str) -> str:
-        """The id of the person of that name or id; Refused where nobody is called so."""
+        """The id of the person of that name or id, as the shop knows them now; Refused where nobody is called so."""
+        self._know_people()
         return called(self.people, name).id
 
-    def change_person(self, name: str) -> None:
-        """Another person sits down at this terminal."""
-        self.who = self.person_called(name)
+    def take_on(self, who: str) -> None:
+        """That person takes on work that was handed over, and sits at this terminal from then on; Refused if not."""
+        decision = decide(self.state, acts.TakeOn(), who, self.bench)
+        self._keep(decision)
+        if decision.refusal:
+            raise Refused(decision.refusal)
+        self.who = who
 
     def prove(self, who: str, pin: str) -> None:
         """Prove who somebody is by their PIN; Refused where it is wrong or has to wait."""
         check_pin(self.shop, who, pin, self.clock())
 
-    def measured_again(self, here: Now) -> dict[str, str]:
+    def measured_again(self, covers: list[int], visit: Visit | None) -> dict[str, str]:
         """The covered numbers that a second look by the same hand measures anew: name -> question."""
-        from .walk.desk import view_of
-
-        assert here.visit is not None and here.step is not None and here.step.hold is not None
-        view = view_of(self.state, here.visit, self.bench)
-        asked: dict[str, str] = {}
-        for name in here.step.hold.covers:
-            reading = view.linked.reading(name)
-            measured = reading is not None and reading.sort in ("number", "whole", "note") and reading.per is None
-            if reading is not None and measured and view.entries(name):
-                asked[name.rpartition(".")[2]] = reading.ask
-        return asked
+        return measured_again(self.state, covers, visit, self.bench)
 
     # --- pictures and sounds ---
 
@@ -243,14 +256,12 @@ class Session:
         """Keep a picture or sound with the job by its hash; None where it stays on paper. Refused where it is not."""
         if typed.lower().startswith("on paper"):
             return None
-        path = Path(typed).expanduser()
-        if not path.is_file():
-            raise Refused(f"there is no file {typed[:80]}; give its path, or write: on paper, no. 12")
+        path = Path(os.path.expanduser(typed))
+        if not os.path.isfile(path) or not os.access(path, os.R_OK):
+            raise Refused(f"there is no file {shortened(typed, 80)} to be read; or write: on paper, no. 12")
+        if path.stat().st_size > MOST_BYTES:
+            raise Refused(f"this file is larger than {MOST_BYTES} bytes, which is the most kept")
         return keep_file(self.folder, path)
-
-
-GUEST = "guest"
-"""Who practises in a shop that has no people yet."""
 
 
 def called(people: People, name: str) -> Person:
@@ -264,7 +275,7 @@ def called(people: People, name: str) -> Person:
         return found[0]
     here = ", ".join(p.name for p in everybody) or "nobody yet"
     which = "more than one person" if found else "nobody"
-    raise Refused(f"'{safe_text(name[:40])}' is {which} in this shop; here work: {here}")
+    raise Refused(f"'{shortened(name)}' is {which} in this shop; here work: {here}")
 
 
 def require_approval(shop: Shop, linked: Linked) -> None:

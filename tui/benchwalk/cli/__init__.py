@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import importlib
+import io
+import itertools
 import json
+import os
 import sys
 from collections.abc import Sequence
 
@@ -57,7 +61,7 @@ class LazyGroup(click.Group):
 
             near = difflib.get_close_matches(args[0], list(COMMANDS), 1)
             hint = f"; did you mean '{near[0]}'?" if near else "; `benchwalk --help` lists them"
-            raise click.UsageError(f"There is no command '{args[0][:40]}'{hint}") from None
+            raise click.UsageError(f"there is no command '{args[0][:40]}'{hint}") from None
 
 
 @click.group(cls=LazyGroup, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
@@ -65,15 +69,40 @@ class LazyGroup(click.Group):
 @click.version_option(__version__, prog_name="benchwalk")
 @click.pass_context
 def main(ctx: click.Context, shop: str | None) -> None:
-    """Walks a percussion repair technician through a repair, one step at a time, and keeps the record."""
+    """Walks a percussion repair technician through a repair, one step at a time, and keeps the record.
+
+    Alone: the bench, which is the jobs in hand and what each waits for.
+    """
     ctx.obj = shop
-    if ctx.invoked_subcommand is None:
+    if ctx.invoked_subcommand is not None:
+        return
+    from ..paths import shop_folder
+
+    folder = shop_folder(shop)
+    if shop is None and not folder.exists():
         click.echo(ctx.get_help())
+        return
+    from .bench import bench
+
+    bench(folder)
 
 
 def run(arguments: Sequence[str]) -> int:
     """Run one command; its exit code: 0 fine, 1 findings or a refusal, 2 usage, 3 failure, 128+n on a signal."""
-    as_json = "--json" in arguments
+    as_json = _wants_json(arguments)
+    _standard_files()
+    try:
+        code = _run(arguments, as_json)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        raise
+    except OSError as error:  # what was said could not be written
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+        return _complain(f"what was to be said could not be written: {error.strerror or error}", None, 3, False)
+    return code
+
+
+def _run(arguments: Sequence[str], as_json: bool) -> int:
     try:
         result = main.main(list(arguments), prog_name="benchwalk", standalone_mode=False)
         return result if isinstance(result, int) else 0
@@ -81,22 +110,44 @@ def run(arguments: Sequence[str]) -> int:
         return _complain(error.message, error.where, error.exit_code, as_json)
     except click.exceptions.Exit as stop:
         return stop.exit_code
-    except click.exceptions.Abort:
-        sys.stderr.write("\n")
-        return 130
+    except (click.exceptions.Abort, KeyboardInterrupt):
+        return _complain("stopped with ctrl+c", None, 130, as_json)
     except click.UsageError as error:
         where = error.ctx.command_path if error.ctx else None
         return _complain(error.format_message(), where, 2, as_json)
     except click.ClickException as error:
         return _complain(error.format_message(), None, error.exit_code, as_json)
-    except KeyboardInterrupt:
-        sys.stderr.write("\n")
-        return 130
     except BrokenPipeError:
         raise
     except OSError as error:
         place = str(error.filename) if error.filename else None
         return _complain(f"the machine answered: {error.strerror or error}", place, 3, as_json)
+    except Exception as error:
+        if os.environ.get("BENCHWALK_DEBUG"):
+            raise
+        fault = f"{type(error).__name__}: {error}"[:200]
+        sentence = f"this is a fault of Benchwalk itself ({fault}); what was confirmed as noted is safe"
+        return _complain(f"{sentence}. BENCHWALK_DEBUG=1 shows where it happened", None, 3, as_json)
+
+
+def _wants_json(arguments: Sequence[str]) -> bool:
+    """Whether a complaint must be JSON too."""
+    after = dict(itertools.pairwise(arguments))
+    return "--json" in arguments or after.get("--format") == "json" or "--format=json" in arguments
+
+
+def _standard_files() -> None:
+    """A closed stdin, stdout or stderr is an empty one: no log may ever get its number, and every name is writable."""
+    for number, name, mode in ((0, "stdin", "r"), (1, "stdout", "w"), (2, "stderr", "w")):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)  # takes the lowest number that is free, which is this one
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115
+    for stream, errors in ((sys.stdin, "replace"), (sys.stdout, "backslashreplace"), (sys.stderr, "backslashreplace")):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors=errors)
 
 
 def _complain(message: str, where: str | None, code: int, as_json: bool) -> int:
@@ -104,8 +155,10 @@ def _complain(message: str, where: str | None, code: int, as_json: bool) -> int:
 
     if as_json:
         sys.stdout.write(json.dumps({"error": {"message": message, "where": where}}) + "\n")
-    else:
-        text = safe_text(message)
-        sentence = text[:1].upper() + text[1:] + ("" if text.endswith((".", "?", "!")) else ".")
+        return code
+    text = safe_text(message)
+    sentence = text[:1].upper() + text[1:] + ("" if text.endswith((".", "?")) else ".")
+    with contextlib.suppress(OSError):  # nobody reads complaints either
         sys.stderr.write(f"{safe_text(where)}: {sentence}\n" if where else f"{sentence}\n")
+        sys.stderr.flush()
     return code

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from ..errors import Refused, UsageError
+from .common import clock, open_shop, say
 
 
 @click.command("approve")
@@ -12,7 +13,7 @@ from ..errors import Refused, UsageError
 @click.option("--who", required=True, metavar="NAME", help="Who approves; their PIN is asked at the terminal.")
 @click.option("--author", metavar="NAME", help="Who wrote it (a shipped one: the Benchwalk authors).")
 @click.pass_obj
-def command(shop: str | None, procedure: str, who: str, author: str | None) -> int:
+def command(shop: str | None, /, procedure: str, who: str, author: str | None) -> int:
     """Approve exactly this revision of PROCEDURE, with exactly what it runs."""
     from ..data import shipped_folder
     from ..job.approvals import approve
@@ -21,7 +22,6 @@ def command(shop: str | None, procedure: str, who: str, author: str | None) -> i
     from ..proof.check import check_source
     from ..session import called, runs_of
     from ..sums import compute
-    from .common import clock, open_shop
 
     here = open_shop(shop)
     library = Library.of(here.root)
@@ -43,5 +43,5 @@ def command(shop: str | None, procedure: str, who: str, author: str | None) -> i
         here, linked.id, str(linked.procedure.revision), linked.content, runs_of(linked), author, signed, clock()
     )
     runs = ", ".join(approval.runs) or "nothing else"
-    click.echo(f"{linked.id} revision {approval.revision} is approved by {approval.name}; it runs {runs}.")
+    say(f"{linked.id} revision {approval.revision} is approved by {approval.name}; it runs {runs}.")
     return 0

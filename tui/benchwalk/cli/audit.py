@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from ..errors import BenchwalkError, UsageError
+from .common import clock, open_shop, say, say_json
 
 if TYPE_CHECKING:
     from ..job.shop import Shop
@@ -19,10 +19,9 @@ if TYPE_CHECKING:
 @click.option("--head", metavar="HASH", help="The head of one job as it was kept outside.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_obj
-def command(shop: str | None, jobs: tuple[str, ...], again: bool, head: str | None, as_json: bool) -> int:
+def command(shop: str | None, /, jobs: tuple[str, ...], again: bool, head: str | None, as_json: bool) -> int:
     """Verify the logs of JOBS (all, if none are named): lines, texts, files, sign-offs. Reads only."""
     from ..job.audit import audit
-    from .common import open_shop
 
     if head is not None and len(jobs) != 1:
         raise UsageError("--head speaks of one job; name it")
@@ -33,13 +32,13 @@ def command(shop: str | None, jobs: tuple[str, ...], again: bool, head: str | No
             if row["ok"]:
                 _again(here, row)
     if as_json:
-        click.echo(json.dumps({"jobs": rows}))
+        say_json({"jobs": rows})
     else:
         for row in rows:
             verdict = "as written" if row["ok"] else f"NOT as written: {row['why']}"
-            click.echo(f"{row['job']}  {row['events']} events  {verdict}  head {(row['head'] or '')[:16]}")
+            say(f"{row['job']}  {row['events']} events  {verdict}  head {(row['head'] or '')[:16]}")
         if not rows:
-            click.echo("No jobs to audit.")
+            say("No jobs to audit.")
     return 0 if all(row["ok"] for row in rows) else 1
 
 
@@ -49,7 +48,6 @@ def _again(shop: Shop, row: dict[str, Any]) -> None:
     from ..sums import compute
     from ..walk.again import differences
     from ..walk.desk import Bench
-    from .common import clock
 
     try:
         folder = shop.job(row["job"])

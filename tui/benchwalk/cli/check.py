@@ -9,11 +9,15 @@ import click
 @click.argument("files", nargs=-1, metavar="[FILE...]")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON (the same as --format json).")
 @click.option(
-    "--format", "style", type=click.Choice(["text", "json", "ci"]), default="text", help="How findings are said."
+    "--format",
+    "style",
+    type=click.Choice(["text", "json", "sarif", "ci"]),
+    default="text",
+    help="How findings are said.",
 )
 @click.option("--no-rehearsal", is_flag=True, help="Do not walk the examples.")
 @click.pass_obj
-def command(shop: str | None, files: tuple[str, ...], as_json: bool, style: str, no_rehearsal: bool) -> int:
+def command(shop: str | None, /, files: tuple[str, ...], as_json: bool, style: str, no_rehearsal: bool) -> int:
     """Prove procedures: FILE is a path or an id; alone, the whole library. Exit 0 clean, 1 findings."""
     from ..library import Library
     from ..proof.check import check_source

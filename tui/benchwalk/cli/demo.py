@@ -2,39 +2,56 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
+from .common import at_terminal, clock, say
+
+if TYPE_CHECKING:
+    from ..job.shop import Shop
+
 SENIOR, APPRENTICE = "Mara Quill", "Tam Reyes"
+_RESUME = "benchwalk demo"
 
 
 @click.command("demo")
 @click.option("--terse", is_flag=True, help="Fewer words, the same record.")
 def command(terse: bool) -> int:
     """Walk the snare re-tie in a scratch shop: nothing of it counts, and you may play the senior."""
+    from ..session import Session
+    from ..sums import compute
+    from .walk import practise, talk_through
+
+    shop = _scratch_shop()
+    say(f"This is practice in a scratch shop, {shop.root}. You are {APPRENTICE}, the apprentice.")
+    job = _unfinished(shop) if at_terminal() else None
+    if job is not None:
+        question = f"Job {job} was put down. Enter goes on with it, new begins another"
+        if click.prompt(question, "", show_default=False).strip().lower() != "new":
+            with Session.resume(shop, job, "tam-reyes", clock, compute) as session:
+                return talk_through(session, terse, _RESUME)
+    drum = {"diameter": "14 in"}
+    return practise(shop, "retie-snare-cords", APPRENTICE, drum, terse=terse, clock=clock, resume=_RESUME)
+
+
+def _scratch_shop() -> Shop:
     from ..job.people import Person, add_person
     from ..job.shop import Shop
     from ..paths import user_folder
-    from ..session import Session
-    from ..shop.listing import listing
-    from ..sums import compute
-    from .common import at_terminal, clock
-    from .walk import practise, talk_through
 
     folder = user_folder("cache") / "scratch-shop"
     if (folder / "shop.yaml").exists():
-        shop = Shop.open(folder)
-    else:
-        shop = Shop.create(folder, "The scratch shop")
-        add_person(shop, Person("mara-quill", SENIOR, ("senior",)), clock())
-        add_person(shop, Person("tam-reyes", APPRENTICE, ("apprentice",)), clock())
-    unfinished = [row["job"] for row in listing(shop) if not row["state"].startswith(("released", "ended"))]
-    if unfinished and at_terminal():
-        answer = click.prompt(
-            f"{unfinished[-1]} was put down. Enter goes on with it, new begins anew", "", show_default=False
-        )
-        if answer.strip().lower() != "new":
-            with Session.resume(shop, unfinished[-1], "tam-reyes", clock, compute) as session:
-                return talk_through(session, terse)
-    drum = {"diameter": "14 in"}
-    click.echo(f"This is practice in a scratch shop ({folder}). You are {APPRENTICE}, the apprentice.")
-    return practise(shop, "retie-snare-cords", APPRENTICE, drum, terse=terse, clock=clock)
+        return Shop.open(folder)
+    shop = Shop.create(folder, "The scratch shop")
+    add_person(shop, Person("mara-quill", SENIOR, ("senior",)), clock())
+    add_person(shop, Person("tam-reyes", APPRENTICE, ("apprentice",)), clock())
+    return shop
+
+
+def _unfinished(shop: Shop) -> str | None:
+    """The latest job that waits to be gone on with."""
+    from ..shop.listing import listing
+
+    jobs = [row["job"] for row in listing(shop) if row["open"]]
+    return jobs[-1] if jobs else None

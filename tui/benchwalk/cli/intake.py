@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-import json
 import os
+import sys
+from collections.abc import Callable
+from functools import partial
 
 import click
 
-from ..errors import UsageError
+from ..errors import Refused, UsageError
+from .common import at_terminal, clock, drum_facts, open_shop, person_id, say, say_command, say_json
+from .walk import resume_line
 
 QUESTIONS = {
     "owner": "Whose drum is it?",
@@ -31,27 +35,36 @@ MAY_BE_EMPTY = ("contact", "tag")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_obj
 def command(
-    shop: str | None, procedure: str, who: str | None, facts: tuple[str, ...], as_json: bool, **said: str
+    shop: str | None,
+    /,
+    procedure: str,
+    who: str | None,
+    facts: tuple[str, ...],
+    as_json: bool,
+    **said: str | None,
 ) -> int:
     """Take a drum in for PROCEDURE and open a customer's job. What is not said as an option is asked."""
+    from ..job.words import some_lines
     from ..library import Library
     from ..procedure.facts import FACTS
-    from ..session import Session, require_approval
+    from ..session import GUEST, Session, require_approval
     from ..sums import compute
-    from .common import clock, open_shop
-    from .walk import pairs, person_id
+    from ..walk.job_acts import fact_data
 
     here = open_shop(shop)
     linked = Library.of(here.root).get(procedure)
     require_approval(here, linked)
-    person = person_id(here, who, guest=False)
-    answers = {key: said.get(key) or _ask(key, QUESTIONS[key], key in MAY_BE_EMPTY) for key in QUESTIONS}
-    drum = pairs(facts)
-    for name in linked.needed_facts():
-        if name not in drum:
-            drum[name] = _ask(f"drum {name}", FACTS[name].ask + "?", False)
+    person = person_id(here, who)
+    if person == GUEST:
+        raise UsageError("nobody works in this shop yet; `benchwalk people add` adds people")
+    answers: dict[str, str] = {}
+    for key, question in QUESTIONS.items():
+        stated = said.get(key)
+        answers[key] = _answer(stated, question, partial(some_lines, what="the answer"), key in MAY_BE_EMPTY)
+    drum = drum_facts(facts)
+    for name in dict.fromkeys([*linked.needed_facts(), *drum]):
+        drum[name] = _answer(drum.get(name), FACTS[name].ask + "?", partial(fact_data, name))
     owner = {"name": answers["owner"], "contact": answers["contact"]}
-    note = {key: answers[key] for key in ("instrument", "complaint", "tag") if answers[key]}
     session = Session.begin(
         here,
         linked,
@@ -60,25 +73,41 @@ def command(
         compute,
         kind="customer",
         drum=drum,
-        note=note,
-        owner={k: v for k, v in owner.items() if v},
+        note={key: answers[key] for key in ("instrument", "complaint", "tag") if answers[key]},
+        owner={key: value for key, value in owner.items() if value},
         salt=os.urandom(16),
     )
     with session:
         job = session.state.job
     if as_json:
-        click.echo(json.dumps({"job": job, "procedure": linked.id, "revision": linked.procedure.revision}))
-    else:
-        click.echo(f"Job {job} is open. Go on with: benchwalk walk --job {job} --plain")
+        say_json({"job": job, "procedure": linked.id, "revision": linked.procedure.revision})
+        return 0
+    say(f"Job {job} is open. Go on with:")
+    say_command(resume_line(session))
     return 0
 
 
-def _ask(key: str, question: str, may_be_empty: bool) -> str:
-    """One answer from stdin; UsageError where nobody answers."""
+def _answer(stated: str | None, question: str, understand: Callable[[str], object], may_be_empty: bool = False) -> str:
+    """What was stated, or one answer from stdin; at a terminal one that is not understood is asked again.
+
+    Raises UsageError where nobody answers, Refused where it cannot be understood.
+    """
+    if stated is not None and stated.strip():
+        understand(stated)
+        return stated.strip()
     while True:
         click.echo(f"{question} ", nl=False, err=True)
-        line = click.get_text_stream("stdin", errors="replace").readline()
+        line = sys.stdin.readline(100_000)
         if not line and not may_be_empty:
-            raise UsageError(f"nothing is said of {key}; give it as an option or type it")
-        if line.strip() or may_be_empty:
-            return line.strip()
+            raise UsageError(f"nothing answers '{question}'; give it as an option, or type it")
+        text = line.strip()
+        if not text and may_be_empty:
+            return ""
+        try:
+            if text:
+                understand(text)
+                return text
+        except Refused as refused:
+            if not at_terminal():
+                raise
+            say(refused.message[:1].upper() + refused.message[1:] + ".", complaint=True)

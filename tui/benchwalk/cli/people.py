@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-import json
 import os
 import re
+import unicodedata
 from typing import TYPE_CHECKING
 
 import click
 
 from ..errors import Refused, UsageError
+from .common import at_terminal, clock, open_shop, say, say_command, say_json
 
 if TYPE_CHECKING:
     from ..job.shop import Shop
     from ..job.signing import Signed
+
+_TRIES = 3
 
 
 @click.group("people", invoke_without_command=True)
@@ -24,20 +27,20 @@ def command(ctx: click.Context, as_json: bool) -> int:
     if ctx.invoked_subcommand is not None:
         return 0
     from ..job.people import load_people
-    from .common import open_shop
 
     people = load_people(open_shop(ctx.obj))
     for notice in people.notices:
-        click.echo(notice, err=True)
+        say(notice, complaint=True)
     if as_json:
         rows = [{"id": p.id, "name": p.name, "roles": p.roles, "pin": p.pin is not None} for p in people.by_id.values()]
-        click.echo(json.dumps({"people": rows}))
+        say_json({"people": rows})
         return 0
     for person in people.by_id.values():
         pin = "has a PIN" if person.pin else "no PIN yet"
-        click.echo(f"{person.name} ({person.id}): {', '.join(person.roles)}; {pin}")
+        say(f"{person.name} ({person.id}): {', '.join(person.roles)}; {pin}")
     if not people.by_id:
-        click.echo('Nobody yet. Begin with the senior: benchwalk people add "NAME" --role senior')
+        say("Nobody yet. Begin with the senior:")
+        say_command('benchwalk people add "NAME" --role senior')
     return 0
 
 
@@ -49,18 +52,19 @@ def command(ctx: click.Context, as_json: bool) -> int:
 @click.option("--id", "person_id", help="A short id; made from the name where it is not given.")
 @click.option("--by", metavar="NAME", help="The senior who adds them, once a senior has a PIN.")
 @click.pass_obj
-def add(shop: str | None, name: str, roles: tuple[str, ...], person_id: str | None, by: str | None) -> int:
+def add(shop: str | None, /, name: str, roles: tuple[str, ...], person_id: str | None, by: str | None) -> int:
     """Add a person; at a terminal, their PIN is asked."""
     from ..job.people import Person, add_person
-    from .common import at_terminal, clock
 
     here = _shop_or_new(shop)
-    made = person_id or re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")
     signed = _signed(here, by)
-    person = add_person(here, Person(made, name, roles), clock(), signed)
-    click.echo(f"{person.name} ({person.id}) works here now: {', '.join(person.roles)}.")
+    person = add_person(here, Person(person_id or _id_of(name), name, roles), clock(), signed)
+    say(f"{person.name} ({person.id}) works here now: {', '.join(person.roles)}.")
     if at_terminal():
         _ask_new_pin(here, person.id, signed)
+    else:
+        say("A PIN is set at a terminal, with:")
+        say_command(f"benchwalk people pin {person.id}")
     return 0
 
 
@@ -70,16 +74,17 @@ def add(shop: str | None, name: str, roles: tuple[str, ...], person_id: str | No
 @click.option("--role", "roles", multiple=True, help="The roles as they are now.")
 @click.option("--by", metavar="NAME", help="The senior who changes it.")
 @click.pass_obj
-def change(shop: str | None, name: str, called: str | None, roles: tuple[str, ...], by: str | None) -> int:
+def change(shop: str | None, /, name: str, called: str | None, roles: tuple[str, ...], by: str | None) -> int:
     """Change a person's name or roles."""
     from ..job.people import edit_person, load_people
     from ..session import called as person_called
-    from .common import clock, open_shop
 
+    if called is None and not roles:
+        raise UsageError("say what changes, with --name or --role")
     here = open_shop(shop)
     who = person_called(load_people(here), name).id
     person = edit_person(here, who, clock(), _signed(here, by), called=called, roles=roles or None)
-    click.echo(f"{person.name} ({person.id}): {', '.join(person.roles)}.")
+    say(f"{person.name} ({person.id}): {', '.join(person.roles)}.")
     return 0
 
 
@@ -87,41 +92,71 @@ def change(shop: str | None, name: str, called: str | None, roles: tuple[str, ..
 @click.argument("name")
 @click.option("--by", metavar="NAME", help="A senior who sets it for them.")
 @click.pass_obj
-def pin(shop: str | None, name: str, by: str | None) -> int:
+def pin(shop: str | None, /, name: str, by: str | None) -> int:
     """Set a person's PIN, at a terminal."""
-    from ..job.people import load_people, read_pin
+    from ..job.people import check_pin, load_people, read_pin
     from ..session import called as person_called
-    from .common import open_shop
 
     here = open_shop(shop)
     person = person_called(load_people(here), name)
-    old = read_pin(f"The PIN {person.name} has now (not shown): ") if person.pin and by is None else None
-    _ask_new_pin(here, person.id, _signed(here, by), old)
+    if person.pin and by is None:
+        signed = check_pin(here, person.id, read_pin(f"The PIN {person.name} has now (not shown): "), clock())
+    else:
+        signed = _signed(here, by)  # type: ignore[assignment]
+    _ask_new_pin(here, person.id, signed)
     return 0
 
 
-def _ask_new_pin(shop: Shop, who: str, by: Signed | None, old: str | None = None) -> None:
-    from ..job.people import read_pin, set_pin
-    from .common import clock
+def _id_of(name: str) -> str:
+    """An id out of a name: its letters without their marks, in small letters."""
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
+    made = re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")[:32].strip("-")
+    if not made or not made[0].isalpha():
+        raise UsageError(f"no id can be made from '{name[:40]}'; give one with --id")
+    return made
 
-    first = read_pin("A PIN of six or more figures (not shown, Enter for none now): ")
-    if not first:
-        return
-    if read_pin("The same once more: ") != first:
-        raise Refused("the two were not the same; set it with `benchwalk people pin`")
-    set_pin(shop, who, first, os.urandom(16), clock(), old=old, by=by)
-    click.echo("The PIN is set.")
+
+def _ask_new_pin(shop: Shop, who: str, by: Signed | None) -> None:
+    """Ask for a new PIN twice; what cannot be one is said and asked again."""
+    from ..job.people import read_pin, set_pin
+    from ..job.pins import fault
+
+    for _ in range(_TRIES):
+        first = read_pin("A PIN of six or more figures (not shown, Enter for none now): ")
+        if not first:
+            say("No PIN is set.")
+            return
+        why = fault(first)
+        if why is None and read_pin("The same once more: ") != first:
+            why = "the two were not the same"
+        if why is None:
+            set_pin(shop, who, first, os.urandom(16), clock(), by=by)
+            say("The PIN is set.")
+            return
+        say(why[:1].upper() + why[1:] + ".", complaint=True)
+    raise Refused("no PIN is set; try again with `benchwalk people pin`")
 
 
 def _signed(shop: Shop, by: str | None) -> Signed | None:
-    if by is None:
-        return None
+    """The senior who allows it, proved by PIN; None where nobody has to.
+
+    Where a senior has a PIN and nobody was named, the senior is asked for at a terminal.
+    """
     from ..job.people import check_pin, load_people, read_pin
     from ..session import called
-    from .common import clock
 
-    person = called(load_people(shop), by)
-    return check_pin(shop, person.id, read_pin(f"PIN of {person.name} (not shown): "), clock())
+    people = load_people(shop)
+    seniors = [person for person in people.with_role(shop.override_role) if person.pin]
+    if by is None and (not seniors or not at_terminal()):
+        return None
+    if by is not None:
+        person = called(people, by)
+    elif len(seniors) == 1:
+        person = seniors[0]
+    else:
+        names = ", ".join(p.name for p in seniors)
+        person = called(people, click.prompt(f"Which {shop.override_role} allows it ({names})"))
+    return check_pin(shop, person.id, read_pin(f"PIN of {person.name}, who allows it (not shown): "), clock())
 
 
 def _shop_or_new(asked: str | None) -> Shop:
@@ -131,7 +166,8 @@ def _shop_or_new(asked: str | None) -> Shop:
     folder = shop_folder(asked)
     if (folder / "shop.yaml").exists():
         return Shop.open(folder)
-    if folder.exists() and any(folder.iterdir()):
+    if folder.is_dir() and any(folder.iterdir()):
         raise UsageError("this folder holds other things and no shop; name another with --shop", str(folder))
-    click.echo(f"A new shop begins in {folder}; its name stands in shop.yaml.")
-    return Shop.create(folder, "Our shop")
+    shop = Shop.create(folder, "Our shop")
+    say(f"A new shop begins in {folder}; its name stands in shop.yaml.")
+    return shop

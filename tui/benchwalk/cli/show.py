@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import json
-
 import click
+
+from ..errors import Failure
+from .common import open_shop, say, say_json
 
 
 @click.command("show")
 @click.argument("job")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON: the state and the events.")
 @click.pass_obj
-def command(shop: str | None, job: str, as_json: bool) -> int:
+def command(shop: str | None, /, job: str, as_json: bool) -> int:
     """Show JOB as its pages: what was done, found, corrected and signed, in order. Reads only."""
     from ..job.log import read
     from ..job.people import load_people
@@ -19,12 +20,13 @@ def command(shop: str | None, job: str, as_json: bool) -> int:
     from ..session import Books
     from ..shop.pages import pages
     from ..walk.fold import replay
-    from .common import open_shop
 
     here = open_shop(shop)
     folder = here.job(job)
     reading = read(folder.log)
     state = replay(reading.events)
+    if not state.job:
+        raise Failure("the log of this job is empty; nothing was ever opened in it", str(folder.path))
     if as_json:
         data = {
             "job": state.job,
@@ -38,12 +40,12 @@ def command(shop: str | None, job: str, as_json: bool) -> int:
             "events": reading.events,
             "head": reading.head,
         }
-        click.echo(json.dumps(data))
+        say_json(data)
         return 0
     names = {person.id: person.name for person in load_people(here).by_id.values()}
-    for line in pages(state, Books(folder, state.texts), names):
-        click.echo(line)
+    for line in pages(state, Books(folder, state.texts), names, reading.events):
+        say(line)
     if reading.torn is not None:
-        click.echo("The last line of the log was cut short and does not count.")
-    click.echo(f"{state.n} events; head {reading.head[:16]}")
+        say("The last line of the log was cut short and does not count.")
+    say(f"{state.n} events; head {reading.head[:16]}")
     return 0

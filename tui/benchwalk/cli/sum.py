@@ -4,55 +4,62 @@ from __future__ import annotations
 
 import json
 import sys
+from typing import Any
 
 import click
 
 from ..errors import UsageError
+from .common import say, say_json
 
 
 @click.command("sum")
 @click.argument("name", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
-def command(name: str | None, as_json: bool) -> None:
+def command(name: str | None, as_json: bool) -> int:
     """Work out the sum NAME on JSON from stdin; without NAME, list the sums with what they take and give."""
     from ..sums import compute_json, describe
 
     if name is None:
-        _list(describe(), as_json)
-        return
-    text = sys.stdin.read() if not sys.stdin.isatty() else ""
-    if not text.strip():
-        raise UsageError(
-            f"the sum '{name}' takes its inputs as JSON on stdin, as in: echo '{{...}}' | benchwalk sum {name}"
-        )
+        sums = describe()
+        if as_json:
+            say_json({"sums": sums})
+        else:
+            _list(sums)
+        return 0
+    answer = compute_json(name, _payload(name))
+    if as_json:
+        say_json(answer)
+    elif answer["no_result"]:
+        say(f"No result: {answer['no_result']}")
+    else:
+        for key, value in answer["outputs"].items():
+            say(f"{key}: {value}")
+    return 0
+
+
+def _payload(name: str) -> dict[str, Any]:
+    """The JSON object on stdin; UsageError where there is none."""
+    data = b"" if sys.stdin is None or sys.stdin.isatty() else sys.stdin.buffer.read()
+    if not data.strip():
+        raise UsageError(f"the sum takes its inputs as JSON on stdin, as in: echo '{{...}}' | benchwalk sum {name}")
     try:
-        payload = json.loads(text)
-    except (json.JSONDecodeError, RecursionError) as error:
-        place = f"line {error.lineno}, column {error.colno}" if isinstance(error, json.JSONDecodeError) else "stdin"
-        raise UsageError("what came on stdin is not JSON", place) from None
+        payload = json.loads(data)
+    except json.JSONDecodeError as error:
+        raise UsageError("what came on stdin is not JSON", f"line {error.lineno}, column {error.colno}") from None
+    except (ValueError, RecursionError):  # bytes that are no text, a number of thousands of digits, endless nesting
+        raise UsageError("what came on stdin is not JSON that can be read", "stdin") from None
     if not isinstance(payload, dict):
         raise UsageError("the inputs are one JSON object, input name to value", "stdin")
-    answer = compute_json(name, payload)
-    if as_json:
-        click.echo(json.dumps(answer))
-        return
-    if answer["no_result"]:
-        click.echo(f"No result: {answer['no_result']}")
-        return
-    for key, value in answer["outputs"].items():
-        click.echo(f"{key}: {value}")
+    return payload
 
 
-def _list(sums: list[dict[str, object]], as_json: bool) -> None:
-    if as_json:
-        click.echo(json.dumps({"sums": sums}))
-        return
+def _list(sums: list[dict[str, Any]]) -> None:
     for entry in sums:
-        click.echo(f"{entry['name']} (version {entry['version']}): {entry['about']}")
+        say(f"{entry['sum']} (version {entry['version']}): {entry['about']}")
         for kind in ("inputs", "outputs"):
-            items = entry[kind]
-            assert isinstance(items, list)
-            for item in items:
+            for item in entry[kind]:
                 unit = f" in {item['unit']}" if item.get("unit") else ""
-                click.echo(f"  {kind[:-1]} {item['name']}: {item['kind']}{unit}. {item.get('about', '')}".rstrip())
-        click.echo(f"  source: {entry['source']}")
+                say(f"  {kind[:-1]} {item['name']}: {item['kind']}{unit}. {item.get('about', '')}".rstrip())
+        if entry["no_result"]:
+            say(f"  no result: {entry['no_result']}")
+        say(f"  source: {entry['source']}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -9,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ..errors import UsageError
+from .common import clock, drum_facts, open_shop, pairs, person_id, say
 
 if TYPE_CHECKING:
     from ..job.shop import Shop
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
 @click.pass_obj
 def command(
     shop: str | None,
+    /,
     procedure: str | None,
     job: str | None,
     who: str | None,
@@ -38,26 +41,38 @@ def command(
     given: tuple[str, ...],
     take_over: str | None,
 ) -> int:
-    """Walk PROCEDURE (an id or a path): a customer's job with --job, or a practice job with --practice."""
-    from ..sums import compute
-    from .common import clock, open_shop
+    """Walk PROCEDURE (an id or a path): a customer's job with --job, or a practice job with --practice.
 
-    if not plain:
-        click.echo("The full screen comes later; this walk goes line by line (--plain).", err=True)
+    Every answer but a PIN may come through a pipe. What is noted is on disk at once: ctrl+c, a closed input and a kill
+    lose nothing, and the same job goes on where it stood.
+    """
     if job is not None:
-        from ..session import Session
-
-        here = open_shop(shop)
-        person = person_id(here, who, guest=False)
-        with Session.resume(here, job, person, clock, compute, take_over=take_over) as session:
-            if procedure is not None and session.state.procedure not in (procedure, _stem(procedure)):
-                raise UsageError(f"job {job} is worked to '{session.state.procedure}', not to '{procedure}'")
-            return talk_through(session, terse)
-    if procedure is None:
+        if practice or facts or given:
+            raise UsageError("--practice, --drum and --with begin a new job; --job goes on with one")
+    elif take_over is not None:
+        raise UsageError("--take-over speaks of a job; name it with --job ID")
+    elif procedure is None:
         raise UsageError("name a procedure to walk, or a job with --job ID")
-    if not practice:
+    elif not practice:
         raise UsageError("say --practice, or --job ID for a customer's job that `benchwalk intake` opened")
-    return practise(_practice_shop(shop), procedure, who, pairs(facts), terse=terse, clock=clock, given=pairs(given))
+    if not plain:
+        say("The full screen comes later; this walk goes line by line, as with --plain.", complaint=True)
+    if job is not None:
+        return _go_on(open_shop(shop), job, procedure, who, terse, take_over)
+    assert procedure is not None
+    drum, taken = drum_facts(facts), pairs(given)
+    return practise(_practice_shop(shop), procedure, who, drum, terse=terse, clock=clock, given=taken)
+
+
+def _go_on(shop: Shop, job: str, procedure: str | None, who: str | None, terse: bool, take_over: str | None) -> int:
+    from ..session import Session
+    from ..sums import compute
+
+    person = person_id(shop, who)
+    with Session.resume(shop, job, person, clock, compute, take_over=take_over) as session:
+        if procedure is not None and session.state.procedure != _stem(procedure):
+            raise UsageError(f"job {job} is worked to '{session.state.procedure}', not to '{procedure}'")
+        return talk_through(session, terse)
 
 
 def practise(
@@ -69,6 +84,7 @@ def practise(
     terse: bool,
     clock: Callable[[], datetime],
     given: Mapping[str, str] | None = None,
+    resume: str = "",
 ) -> int:
     """Open a practice job in a shop and walk it."""
     from ..library import Library
@@ -76,27 +92,26 @@ def practise(
     from ..sums import compute
 
     linked = Library.of(shop.root).get(procedure)
-    person = person_id(shop, who, guest=True)
+    person = person_id(shop, who)
     session = Session.begin(shop, linked, person, clock, compute, kind="practice", drum=drum, given=given)
     with session:
-        return talk_through(session, terse)
+        return talk_through(session, terse, resume)
 
 
-def talk_through(session: Session, terse: bool) -> int:
-    """Walk a job that is in hand with whoever sits here."""
+def talk_through(session: Session, terse: bool, resume: str = "") -> int:
+    """Walk a job that is in hand with whoever sits here; `resume` is the command that takes it up again."""
+    from ..plain.stopping import Stopping
     from ..plain.talk import Talk
     from ..plain.walk import PlainWalk
 
     for notice in session.log.notices:
-        click.echo(notice)
-    PlainWalk(session, Talk.here(), terse, resume_line(session)).go()
-    return 0
+        say(notice)
+    with Stopping() as stopping:
+        return PlainWalk(session, Talk.here(stopping), terse, lambda: resume or resume_line(session)).go()
 
 
 def resume_line(session: Session) -> str:
     """The command that takes this job up again."""
-    import shlex
-
     from ..paths import shop_folder
     from ..session import GUEST
 
@@ -106,44 +121,15 @@ def resume_line(session: Session) -> str:
     return f"benchwalk{shop} walk --job {session.state.job}{who} --plain"
 
 
-def person_id(shop: Shop, who: str | None, guest: bool) -> str:
-    from ..job.people import load_people
-    from ..session import GUEST, called
-
-    people = load_people(shop)
-    for notice in people.notices:
-        click.echo(notice, err=True)
-    if guest and not people.by_id:
-        return GUEST
-    if who is not None:
-        return called(people, who).id
-    if len(people.by_id) == 1:
-        return next(iter(people.by_id))
-    names = ", ".join(p.name for p in people.by_id.values()) or "nobody yet; add people with `benchwalk people add`"
-    raise UsageError(f"say who works with --who; here work: {names}")
-
-
 def _practice_shop(asked: str | None) -> Shop:
     """The shop that is meant, or a new one where there is none: practice must not need setting up."""
     from ..job.shop import Shop
     from ..paths import shop_folder
-    from .common import open_shop
 
     folder = shop_folder(asked)
     if not folder.exists():
         return Shop.create(folder, "My shop")
     return open_shop(asked)
-
-
-def pairs(items: tuple[str, ...]) -> dict[str, str]:
-    """NAME=VALUE options as a mapping; UsageError where one is not of that form."""
-    found: dict[str, str] = {}
-    for item in items:
-        name, equals, value = item.partition("=")
-        if not equals or not name.strip() or not value.strip():
-            raise UsageError(f"'{item[:40]}' is not of the form NAME=VALUE, as in rods=10")
-        found[name.strip()] = value.strip()
-    return found
 
 
 def _stem(name: str) -> str:

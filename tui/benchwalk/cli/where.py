@@ -2,28 +2,32 @@
 
 from __future__ import annotations
 
-import json
+import os
+from pathlib import Path
 
 import click
+
+from .common import say, say_json
 
 
 @click.command("where")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_obj
-def command(shop: str | None, as_json: bool) -> int:
-    """Say every file and folder that is used, whether it is there, and what a network folder means."""
+def command(shop: str | None, /, as_json: bool) -> int:
+    """Say every file and folder that is used, and whether it is there yet."""
     from ..data import shipped_folder
-    from ..paths import where
+    from ..paths import network_warning, where
     from ..procedure.yaml_reader import reader_note
 
     found = {key: str(value) for key, value in where(shop).items()}
     found["shipped procedures"] = str(shipped_folder())
-    note = reader_note()
-    if note:
-        found["note"] = note
+    notes = [note for note in (network_warning(Path(found["shop"])), reader_note()) if note]
+    if notes:
+        found["note"] = "; ".join(notes)
     if as_json:
-        click.echo(json.dumps(found))
+        say_json(found)
         return 0
     for key, value in found.items():
-        click.echo(f"{key}: {value}")
+        there = "" if not os.path.isabs(value) or os.path.lexists(value) else " (not there yet)"
+        say(f"{key}: {value}{there}")
     return 0

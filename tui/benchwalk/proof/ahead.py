@@ -5,7 +5,6 @@ A backward analysis over the ways of `graph`, all readings at once, one bit each
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Mapping, Set
 
 from ..procedure.linked import Linked
@@ -27,19 +26,23 @@ def read_ahead(linked: Linked, readers: Mapping[str, Set[str]]) -> dict[str, set
         name: sum({bit[reading] for reading in step.record if reading in bit}) for name, step in linked.steps.items()
     }
     behind = dict(reads)  # what is read at the branches of a step or later
-    waiting = deque(linked.steps)
-    queued = set(waiting)
-    while waiting:
-        step = waiting.pop()
-        queued.discard(step)
-        before = behind[step] & ~records[step]
-        for way in graph.into[step]:
-            if before & ~behind[way.source]:
-                behind[way.source] |= before
-                if way.source not in queued:
-                    queued.add(way.source)
-                    waiting.append(way.source)
-    return {
-        name: {step for step in linked.steps if records[step] & mine and behind[step] & mine}
-        for name, mine in bit.items()
-    }
+    order = list(linked.steps)
+    sweeps = (order[::-1], order)  # against the order of the steps and with it in turn, as `flow` does
+    changed = set(order)
+    turn = 0
+    while changed:
+        for step in sweeps[turn]:
+            if step in changed:
+                changed.discard(step)
+                before = behind[step] & ~records[step]
+                for way in graph.into[step]:
+                    if before & ~behind[way.source]:
+                        behind[way.source] |= before
+                        changed.add(way.source)
+        turn = 1 - turn
+    found: dict[str, set[str]] = {name: set() for name in readers}
+    for where in linked.steps.values():
+        for reading in where.record:
+            if reading in bit and behind[where.step] & bit[reading]:
+                found[reading].add(where.step)
+    return found

@@ -10,7 +10,6 @@ decided here.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from heapq import heappop, heappush
 from weakref import WeakKeyDictionary
 
 from ..procedure.linked import Edge, Linked, covers
@@ -33,7 +32,8 @@ class Flow:
         self.bit = {name: n for n, name in enumerate(dict.fromkeys(tracked(linked, self.runs.values())))}
         self.effects = {name: self._effects(step) for name, step in linked.steps.items()}
         self.refined: dict[str, list[Refined]] = {}
-        order = {step: n for n, step in enumerate(_order(self.graph))}
+        self._leaving: dict[str, list[tuple[Way, tuple[int, int | None]]]] = {}
+        order = _order(self.graph)
         self._solve(order)
         # What branches say is worked out from facts that leave nothing out; with it, the facts grow no larger.
         self.refined = {name: refine(self, step, self.branch[name]) for name, step in self._branching()}
@@ -132,34 +132,45 @@ class Flow:
     def _branching(self) -> Iterator[tuple[str, Step]]:
         return ((name, self.linked.steps[name]) for name in self.branch if self.linked.steps[name].lines)
 
-    def _solve(self, order: dict[str, int]) -> None:
+    def _solve(self, names: list[str]) -> None:
+        """Carry facts along the ways until nothing changes, in sweeps that go with the order of the steps and against
+        it in turn: so facts come quickly down a long procedure and back up through many small ways back."""
         everything = (1 << len(self.bit)) - 1
         self.at: dict[str, State] = {self.graph.start: (0, everything, *NOTHING[2:])}
         self.branch: dict[str, State] = {}
-        names = list(order)
-        waiting = [order[self.graph.start]]
-        queued = set(waiting)
-        while waiting:
-            number = heappop(waiting)
-            queued.discard(number)
-            step = names[number]
-            self.branch[step], late, event = self.effects[step].through(self.at[step])
-            leaving = {BRANCHES: self.branch[step], LATE: late, EVENT: event}
-            out: dict[tuple[int, int | None], State] = {}
-            for way in self.graph.out[step]:
-                key = leaves(way.edge)
-                if key not in out:
-                    left = leaving[key[0]]
-                    if left is None:
-                        continue  # nobody is asked in this step, so nothing strikes
-                    out[key] = left if key[1] is None else kept(left, self._keep(step, key[1]))
-                old = self.at.get(way.target)
-                new = out[key] if old is None else join(old, out[key])
-                if new != old:
-                    self.at[way.target] = new
-                    if order[way.target] not in queued:
-                        queued.add(order[way.target])
-                        heappush(waiting, order[way.target])
+        changed = {self.graph.start}
+        sweeps = (names, names[::-1])
+        turn = 0
+        while changed:
+            for step in sweeps[turn]:
+                if step in changed:
+                    changed.discard(step)
+                    self._leave(step, changed)
+            turn = 1 - turn
+
+    def _leave(self, step: str, changed: set[str]) -> None:
+        """Carry the facts of one step to all that follow; those that learn something are `changed`."""
+        self.branch[step], late, event = self.effects[step].through(self.at[step])
+        leaving = {BRANCHES: self.branch[step], LATE: late, EVENT: event}
+        out: dict[tuple[int, int | None], State] = {}
+        for way, key in self._out(step):
+            if key not in out:
+                left = leaving[key[0]]
+                if left is None:
+                    continue  # nobody is asked in this step, so nothing strikes
+                out[key] = left if key[1] is None else kept(left, self._keep(step, key[1]))
+            old = self.at.get(way.target)
+            new = out[key] if old is None else join(old, out[key])
+            if new != old:
+                self.at[way.target] = new
+                changed.add(way.target)
+
+    def _out(self, step: str) -> list[tuple[Way, tuple[int, int | None]]]:
+        """The ways out of a step with how they leave it."""
+        found = self._leaving.get(step)
+        if found is None:
+            found = self._leaving[step] = [(way, leaves(way.edge)) for way in self.graph.out[step]]
+        return found
 
     def _keep(self, step: str, line: int) -> tuple[int, ...] | None:
         lines = self.refined.get(step)

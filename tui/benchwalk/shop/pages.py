@@ -5,7 +5,8 @@ Everything shown comes from the log; what the walk went back over is shown as su
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import Any
 
 from ..procedure.linked import Linked
 from ..procedure.model import Reading
@@ -13,17 +14,26 @@ from ..procedure.showing import safe_text
 from ..walk.state import Entry, SignOff, State, Visit
 from ..walk.view import View
 from ..walk.wording import judged, render, said_entry
+from .also import also, moment
 
 Names = Mapping[str, str]
 Books = Callable[[str], Linked]
 
 
-def pages(state: State, books: Books, names: Names) -> list[str]:
-    """All pages of a job."""
+def pages(
+    state: State, books: Books, names: Names, events: Iterable[Mapping[str, Any]] = (), last: int | None = None
+) -> list[str]:
+    """All pages of a job, or its last stops only; `events` are those of its log."""
+    beside = also(events, names)
     lines = [*heading(state, names), ""]
-    for visit in state.visits:
+    if last is None:
+        lines += [*unplaced(state, names), *beside.get(0, ())]
+    elif len(state.visits) > last:
+        lines.append(f"The last {last} of {len(state.visits)} stops:")
+    for visit in state.visits if last is None else state.visits[-last:]:
         lines += visit_lines(state, visit, books, names)
-    lines += [*closing(state, names)]
+        lines += [f"  {line}" for line in beside.get(visit.number, ())]
+    lines += closing(state, names)
     return [safe_text(line) for line in lines]
 
 
@@ -33,11 +43,19 @@ def heading(state: State, names: Names) -> Iterator[str]:
     yield f"Opened {moment(state.opened_at)} by {names.get(state.opened_by, state.opened_by)}."
     for key, value in state.note.items():
         yield f"{key.capitalize()}: {value}"
-    known = {**{k: v["typed"] for k, v in state.drum.items()}, **{k: e.typed for k, e in state.facts.items()}}
+    known = {name: data["typed"] for name, data in state.drum.items()}
+    known |= {name: f"{entry.typed}{_before(entry)} [{entry.n}]" for name, entry in state.facts.items()}
     if known:
         yield "Drum: " + ", ".join(f"{name} {typed}" for name, typed in known.items()) + "."
     if len(state.people) > 1:
         yield "Worked on by: " + ", ".join(names.get(p, p) for p in state.people) + "."
+
+
+def unplaced(state: State, names: Names) -> Iterator[str]:
+    """Notes that were written before the first stop."""
+    for _n, at_visit, who_noted, at, text in state.notes:
+        if at_visit == 0:
+            yield f"Note by {names.get(who_noted, who_noted)}, {moment(at)}: {text}"
 
 
 def visit_lines(state: State, visit: Visit, books: Books, names: Names) -> Iterator[str]:
@@ -52,15 +70,14 @@ def visit_lines(state: State, visit: Visit, books: Books, names: Names) -> Itera
         yield f"  Came here because: {visit.why}"
     if step.do and visit.done:
         frame = visit.frames[-1]
-        view = View(state, linked, frame.run, frame.given, visit=visit.number, upto=visit.closed)
+        view = View(state, linked, frame.run, visit=visit.number, upto=visit.closed)
         done = render(step.do, view, ("steps", linked.at[step.step], "do"))
         yield f"  Done: {_first_line(done)}"
-    if visit.skipped:
-        yield f"  Skipped: {visit.skipped}"
     for place in visit.confirmed:
         yield f"  Confirmed: {place}"
     for entry in entries_of(state, visit):
-        yield "  " + entry_line(entry, linked.procedure.readings.get(entry.name), state)
+        gone = "; gone back over" if not visit.struck and not state.live(entry.visit, entry.n) else ""
+        yield f"  {entry_line(entry, linked.procedure.readings.get(entry.name))}{gone}"
     for many in state.sums.values():
         for worked in many:
             if worked.visit == visit.number:
@@ -102,13 +119,15 @@ def entries_of(state: State, visit: Visit) -> list[Entry]:
     return sorted((e for e in state.entries.values() if e.visit == visit.number), key=lambda e: e.n)
 
 
-def entry_line(entry: Entry, reading: Reading | None, state: State) -> str:
+def entry_line(entry: Entry, reading: Reading | None) -> str:
     """One reading in words, with its judgement and its earlier values."""
     ask = reading.ask if reading else entry.name
     place = f" at {entry.place}" if entry.place else ""
     if entry.value is None:
         return f"{ask}{place}: left out ({entry.why})"
     judgement = judged(entry)
+    if reading is not None and reading.choices:
+        judgement = {"within": "as wanted", "outside": "not what is wanted"}.get(judgement, judgement)
     parts = [f"{ask}{place}: {said_entry(entry, reading)}"]
     if judgement:
         parts.append(f"; {judgement}")
@@ -116,9 +135,16 @@ def entry_line(entry: Entry, reading: Reading | None, state: State) -> str:
         parts.append("; outside what is possible, said twice")
     if entry.late_at:
         parts.append(f"; late entry, taken {moment(entry.late_at)}")
-    if entry.before:
-        parts.append(f"; corrected, before: {', then '.join(typed or 'left out' for typed, _v, _n in entry.before)}")
-    return "".join(parts) + f" [{entry.n}]"
+    return "".join(parts) + f"{_before(entry, reading)} [{entry.n}]"
+
+
+def _before(entry: Entry, reading: Reading | None = None) -> str:
+    """The values that stood here before they were corrected."""
+    if not entry.before:
+        return ""
+    choices = (reading.choices if reading is not None else None) or {}
+    told = (choices.get(value, typed) or "left out" for typed, value, _n in entry.before)
+    return f"; corrected, before: {', then '.join(told)}"
 
 
 def sign_line(sign: SignOff, names: Names) -> str:
@@ -129,11 +155,6 @@ def sign_line(sign: SignOff, names: Names) -> str:
     if sign.void:
         line += f"; void: {sign.void}" + ("; signed again" if sign.renewed else "")
     return line
-
-
-def moment(text: str) -> str:
-    """A time as people read it: date and minutes."""
-    return text[:16].replace("T", " ")
 
 
 def _first_line(text: str) -> str:

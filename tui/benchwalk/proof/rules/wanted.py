@@ -57,6 +57,7 @@ from dataclasses import dataclass, field
 
 from ...procedure.findings import Finding, Related
 from ...procedure.linked import Linked
+from ...procedure.model import Step
 from ..ahead import read_ahead
 from ..judged import Judged, case, judged
 from ..leads import Alike, alike
@@ -78,8 +79,13 @@ def check(linked: Linked) -> Iterator[Finding]:
     readers = _readers(linked, names)
     ahead = read_ahead(linked, {name: readers[name].minded for name in names})
     passed = read_ahead(linked, {name: set(readers[name].passed) for name in names})
+    records: dict[str, list[Step]] = {}
+    for step in linked.steps.values():
+        for name in step.record:
+            records.setdefault(name, []).append(step)
     for name in names:
-        yield from _judge(linked, name, readers[name], ahead[name], passed[name])
+        unread = [step for step in records.get(name, ()) if step.step not in ahead[name]]
+        yield from _judge(linked, name, readers[name], unread, passed[name])
 
 
 @dataclass
@@ -136,8 +142,7 @@ def readings_of_sums(linked: Linked) -> dict[str, set[str]]:
     return found
 
 
-def _judge(linked: Linked, name: str, readers: Readers, ahead: set[str], passed: set[str]) -> Iterator[Finding]:
-    unread = [step for step in linked.steps.values() if name in step.record and step.step not in ahead]
+def _judge(linked: Linked, name: str, readers: Readers, unread: list[Step], passed: set[str]) -> Iterator[Finding]:
     wanted = Related(linked.place("readings", name, "wanted"), "this is wanted")
     if any(step.step in passed for step in unread):
         for judged_, found in readers.passed.values():

@@ -1,0 +1,83 @@
+"""Corrections in plain mode: another value for what was noted, or going back."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ..errors import Refused
+from ..shop.pages import entries_of, entry_line
+from ..walk import acts
+from ..walk.desk import view_of
+from ..walk.phase import Now
+from ..walk.state import Entry
+from .picking import number_of
+from .readings import agree, ask_sure
+
+if TYPE_CHECKING:
+    from .walk import PlainWalk
+
+_STOPS_TOLD = 8
+
+
+def fix(walk: PlainWalk, here: Now, rest: str) -> None:
+    """Correct a reading or a fact: the last reading, or what has that number in the pages."""
+    session = walk.session
+    state = session.state
+    entry = _entry(walk, rest)
+    if entry.visit == 0:
+        walk.talk.say(f"It stands: {entry.name} {entry.typed}.")
+        typed = walk.more("What is right? (Enter leaves it as it is)")
+        sure, kept = False, None
+    else:
+        view = view_of(state, state.visits[entry.visit - 1], session.bench, entry.n)
+        reading = view.linked.procedure.readings.get(entry.name)
+        walk.talk.say(f"It stands: {entry_line(entry, reading)}.")
+        if reading is None:
+            raise Refused("a way that was chosen is not corrected; go /back to that stop")
+        for i, text in enumerate((reading.choices or {}).values(), 1):
+            walk.talk.say(f"{i} {text}")
+        typed = walk.more("What is right? (Enter leaves it as it is)")
+        if typed:
+            got = agree(walk, entry.name, reading, typed, view)
+            typed, sure, kept = (got[0].typed, got[0].odd, got[1]) if got else ("", False, None)
+    if not typed:
+        walk.talk.say("Left as it is.")
+        return
+    reason = walk.more("Why was it wrong?")
+    act = acts.Correct(entry.n, typed, reason, sure, kept)
+    decision = walk.do(act, "Corrected; the old value stays in the log.")
+    if decision.question and ask_sure(walk, decision):
+        walk.do(acts.Correct(entry.n, typed, reason, True, kept), "Corrected; the old value stays in the log.")
+
+
+def _entry(walk: PlainWalk, rest: str) -> Entry:
+    state = walk.session.state
+    if rest:
+        number = number_of(rest, "a reading; it stands after the reading in /log")
+        entry = state.entries.get(number)
+        if entry is None:
+            raise Refused(f"no reading has the number {number}; it stands after the reading in /log")
+        return entry
+    live = [e for e in state.entries.values() if e.visit and e.value is not None and state.live(e.visit, e.n)]
+    if not live:
+        raise Refused("there is no reading to correct yet")
+    return max(live, key=lambda e: e.n)
+
+
+def back(walk: PlainWalk, here: Now, rest: str) -> None:
+    """Go back to an earlier stop."""
+    state = walk.session.state
+    word, _, reason = rest.partition(" ")
+    if not word:
+        live = [v for v in state.visits if not v.struck]
+        for visit in live[-_STOPS_TOLD:]:
+            walk.talk.say(f"{visit.number} {visit.path + '/' if visit.path else ''}{visit.step}")
+        word = walk.more("Back to which stop? Type its number, or Enter to stay here:")
+        if not word:
+            return
+    number = number_of(word, "a stop")
+    reason = reason.strip() or walk.more("Why do you go back?")
+    noted = sum(state.live(e.visit, e.n) for v in state.visits if v.number >= number for e in entries_of(state, v))
+    stay = "; they stay in the log" if noted else ""
+    count = "1 reading no longer counts" if noted == 1 else f"{noted or 'No'} readings no longer count"
+    walk.do(acts.GoBack(number, reason), f"Back at stop {number}. {count}{stay}.")

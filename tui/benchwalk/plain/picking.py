@@ -1,0 +1,42 @@
+"""Small words: choosing from a list by number or by the beginning of a word, and sentences."""
+
+from __future__ import annotations
+
+from ..errors import Refused
+from ..procedure.showing import shortened
+
+
+def pick(answer: str, words: list[str], said: list[str]) -> str:
+    """The word meant by a number, or by its (or its text's) beginning; Refused where that is not one of them."""
+    return words[index_of(answer, words, said)]
+
+
+def index_of(answer: str, words: list[str], said: list[str]) -> int:
+    """The same as a place in the list."""
+    if answer.isascii() and answer.isdigit():
+        if len(answer) < 5 and 1 <= int(answer) <= len(words):
+            return int(answer) - 1
+        raise Refused(f"{shortened(answer)} is none of 1 to {len(words)}")
+    if not answer:
+        raise Refused(f"type a number, 1 to {len(words)}")
+    low = answer.lower()
+    both = list(enumerate(zip(words, said, strict=True)))
+    exact = [i for i, (w, s) in both if low in (w.lower(), s.lower())]
+    begun = [i for i, (w, s) in both if w.lower().startswith(low) or s.lower().startswith(low)]
+    found = exact or begun
+    if len(found) == 1:
+        return found[0]
+    raise Refused(f"'{shortened(answer)}' is {'more than one' if found else 'none'} of 1 to {len(words)}")
+
+
+def number_of(text: str, what: str) -> int:
+    """A positive whole number that names something; Refused where it is none."""
+    if text.isascii() and text.isdigit() and len(text) < 9:
+        return int(text)
+    raise Refused(f"'{shortened(text)}' is not the number of {what}")
+
+
+def sentence(message: str) -> str:
+    """A message as a sentence: a capital first, a full stop last."""
+    text = message.strip()
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?", ":")) else ".")
