@@ -57,7 +57,7 @@ class JobPlayer(Player):
         assert self.session is not None
         return self.session.bench
 
-    def open(self) -> None:
+    def begin(self) -> None:
         """Open the job as intake does."""
         drum = {name: self.answers.fact(name) for name in self.linked.needed_facts()}
         self.session = Session.begin(

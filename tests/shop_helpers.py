@@ -144,7 +144,7 @@ def _untimed(value: Any) -> Any:
 
 
 def drive(session: Session, until: str, **typed: str) -> Now:
-    """Do acts until a kind of question (`hold`) or a step (`@measure`) is reached; `typed` answers readings and ways."""
+    """Do acts until a kind of question (`hold`) or a step (`@measure`) is reached; `typed` answers the rest."""
     for _ in range(400):
         here = session.now()
         if here.kind == until or (here.visit is not None and f"@{here.visit.step}" == until):

@@ -17,7 +17,8 @@ import pytest
 from house import PACKAGE, modules, need, parsed, shown
 
 HEAVY = ("textual", "numpy", "scipy", "jinja2")
-PURE = ("quantities", "notes", "units", "numerals", "signatures", "procedure", "walk", "proof")  # no clock, no disk, no chance
+# No clock, no disk, no chance in these.
+PURE = ("quantities", "notes", "units", "numerals", "signatures", "procedure", "walk", "proof")
 LIGHT = ("errors", *PURE, "job")
 
 # For a pure module: what it may not import, what it may not call by name, what it may not call on anything.

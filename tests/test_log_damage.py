@@ -170,7 +170,7 @@ def test_what_does_not_begin_the_next_event_is_damage(tmp_path: Path, rest: byte
 
 
 def test_zeros_left_by_a_power_cut_are_set_aside(tmp_path: Path) -> None:
-    """Zeros from where the unconfirmed line began, or from a sector's edge in it, are a torn line; others are damage."""
+    """Zeros from where the unconfirmed line began, or a sector's edge in it, are a torn line; others are damage."""
     path = tmp_path / "log.jsonl"
     written(path, 2)
     sound = path.read_bytes()

@@ -1,4 +1,4 @@
-"""Plain mode: every question has its prompt and its help, every act can be typed, and nothing is lost on the way out."""
+"""Plain mode: each question has its prompt and help, each act can be typed, and nothing is lost on the way out."""
 
 from __future__ import annotations
 
@@ -398,7 +398,7 @@ def test_action_is_said_once(shop: Shop) -> None:
     """After a mistyped answer only the prompt comes again; /again and ? bring the action back."""
     talk, _read = at_gap(shop, "x", "y", "z")
     assert talk.flat.count("Do: Measure the gap.") == 1
-    assert talk.flat.count("Type it in mm:") == 4
+    assert talk.prompts == ["Type it in mm:"] * 4
     talk, _read = at_gap(shop, "x", "/again", "?")
     assert talk.flat.count("Do: Measure the gap.") == 3
 
@@ -439,9 +439,10 @@ def whats(shop: Shop, session: Session) -> list[str]:
 
 def test_unknown_command_is_refused_with_a_hint(shop: Shop) -> None:
     """A command that does not exist is said, with the one that was probably meant."""
-    talk = typed_at(_to(GAP, "do")(shop), "/nte hello", "/\x1b[2J", "/")
+    talk = typed_at(_to(GAP, "do")(shop), "/nte hello", "/nothing", "/\x1b[2J", "/")
     assert "/nte is no command here; did you mean /note?" in talk.flat
-    assert "/\\x1b[2j is no command here; type ? to hear what can be done here." in talk.flat
+    assert "/nothing is no command here; did you mean /notyet?" in talk.flat
+    assert "/ is no command here; type ? to hear what can be done here." in talk.flat
 
 
 def test_note_is_written_from_its_line_or_asked(shop: Shop) -> None:
@@ -461,7 +462,7 @@ def test_why_route_log_again_terse_change_nothing(shop: Shop) -> None:
     assert "Stops so far: 1 measure, 2 tie-butt, 3 butt/tie, " in talk.flat
     assert "The last 5 of " in talk.flat and "Stop 1. measure, " in talk.flat
     assert "Fewer words from here." in talk.flat and "All words from here." in talk.flat
-    assert whats(shop, session)[before:] == ["resumed", "paused"] or whats(shop, session)[before + 1 :] == ["paused"]
+    assert whats(shop, session)[before:] == ["paused"], "nothing but the end of the input"
 
 
 def test_fix_corrects_the_last_reading_or_the_one_with_that_number(shop: Shop) -> None:
@@ -503,7 +504,7 @@ def test_back_goes_back_and_says_what_no_longer_counts(shop: Shop) -> None:
     assert "Back at stop 1. 1 reading no longer counts; they stay in the log." in talk.flat
     assert "There is no stop 77; the walk has come to stop 3." in talk.flat
     assert "'x' is not the number of a stop." in talk.flat
-    assert session.state.visits[0].struck and session.now().step is not None
+    assert [(v.step, v.struck) for v in session.state.visits] == [("measure", True), ("look", True), ("measure", False)]
 
 
 def test_late_entry_carries_its_time(shop: Shop) -> None:
@@ -634,7 +635,7 @@ def test_wait_is_not_cut_short_but_in_practice(shop: Shop) -> None:
 
 
 def test_work_is_handed_over_and_taken_on(shop: Shop) -> None:
-    """/hand asks for the person and a word; only that person, or the one who had it, takes it on; then the work is theirs."""
+    """/hand asks for the person and a word; only that person, or who had it, takes the work on."""
     session = _to(GAP, "@look", gap="4")(shop)
     talk = typed_at(session, "/hand nobody", "/hand", "Mara", "mind the lacquer", "Ines", "mara quill", "", "1")
     assert "'nobody' is nobody in this shop; here work: " in talk.flat
@@ -674,7 +675,7 @@ def test_work_left_lying_is_taken_over_with_a_word(shop: Shop) -> None:
 
 
 def test_work_broken_off_is_taken_up_with_a_look_at_the_drum(shop: Shop) -> None:
-    """One's own work that was broken off (a power cut, a kill) begins with a look whether the drum is as the log says."""
+    """One's own work that was broken off (by a kill, a power cut) begins with a look at the drum."""
     session = _to(GAP, "@look", gap="4")(shop)
     session.close()
     again = taken_up(shop, session.state.job)
@@ -742,7 +743,7 @@ def _reach_hold(session: Session) -> None:
 
 
 def test_look_is_given_by_another_person_with_their_pin(shop: Shop) -> None:
-    """A wrong PIN, the wrong role and the wrong person are turned away; the senior's PIN passes, and the job is released."""
+    """A wrong PIN and the wrong role are turned away; the senior's PIN passes, and the job is released."""
     session = begin(shop, kind="customer")
     _reach_hold(session)
     pins = iter(["000001", "915267"])

@@ -44,7 +44,7 @@ def test_every_rule_module_is_run_and_has_a_page() -> None:
     assert len({page.id for page in PAGES}) == len(written)
     for page in PAGES:
         module = sys.modules[f"{rules.__name__}.{page.id.replace('-', '_')}"]
-        assert module.ID == page.id
+        assert page.id == module.ID
 
 
 def test_every_rule_found_while_reading_is_listed() -> None:

@@ -111,7 +111,7 @@ def skip(walk: PlainWalk, here: Now, rest: str) -> None:
     if here.step is None or here.step.may_skip is None:
         raise Refused("this step cannot be skipped; if it cannot be done, report it with /problem")
     may = here.step.may_skip
-    walk.talk.say(f"A {may.by} may skip it: {sentence(may.because)}")
+    walk.talk.say(f"A {may.by} may skip it: {may.because.rstrip('.')}.")
     reason = rest or walk.more("Why is it skipped? (Enter to leave it)")
     if not reason:
         return

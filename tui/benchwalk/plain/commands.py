@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -18,7 +19,7 @@ from .asides import Leave
 if TYPE_CHECKING:
     from .walk import PlainWalk
 
-__all__ = ["COMMANDS", "Command", "Leave", "help_lines", "run_command"]
+__all__ = ["COMMANDS", "Command", "Leave", "help_lines", "is_command", "run_command"]
 
 
 def _always(walk: PlainWalk, here: Now) -> bool:
@@ -49,6 +50,11 @@ class Command:
     run: Callable[[PlainWalk, Now, str], None]
     takes: str = ""
     fits: Callable[[PlainWalk, Now], bool] = _always
+
+
+def is_command(typed: str) -> bool:
+    """Whether a line is meant as a command: a slash and one word of letters. The path of a file is not."""
+    return re.match(r"/[A-Za-z]*( |$)", typed) is not None
 
 
 def run_command(walk: PlainWalk, here: Now, typed: str) -> None:

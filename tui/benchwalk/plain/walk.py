@@ -10,7 +10,7 @@ from ..walk import acts
 from ..walk.decide import Decision
 from ..walk.phase import Now
 from . import lines
-from .commands import Leave, help_lines, run_command
+from .commands import Leave, help_lines, is_command, run_command
 from .picking import sentence
 from .points import FOR_ANYBODY, POINTS, others_work
 from .stopping import Broken, Stopped
@@ -139,7 +139,7 @@ class PlainWalk:
                 self.talk.say(line)
             self.say_again("action", "question")
             return None
-        if answer.startswith("/"):
+        if is_command(answer):
             run_command(self, here, answer)
             return None
         return answer
@@ -148,7 +148,7 @@ class PlainWalk:
         """What a command still needs to know. A command typed here takes the place of the first."""
         while (answer := self.talk.ask(prompt)) in ("?", "/help"):
             self.talk.say("Answer in a line. Another command instead leaves this one.")
-        if answer.startswith("/"):
+        if is_command(answer):
             raise Instead(answer)
         return answer
 

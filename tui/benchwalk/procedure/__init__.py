@@ -1,1 +1,1 @@
-"""."""
+"""A procedure: from text to positioned tree, to typed model, to settled names. Pure."""

@@ -124,7 +124,7 @@ class Player:
 
     def play(self) -> None:
         """Walk to the end."""
-        self.open()
+        self.begin()
         for _ in range(MOST_ACTS):
             here = now(self.state, self.bench)
             if here.kind in ("ended", "account", "sign-again", "released"):
@@ -132,7 +132,7 @@ class Player:
             self.act(self.answer(here))
         raise Stuck(f"the walk has not ended after {MOST_ACTS} acts")
 
-    def open(self) -> None:
+    def begin(self) -> None:
         """Open the job the example is walked in."""
         given = {k: str(v) for k, v in self.answers.given.items() if k in self.linked.procedure.takes}
         facts = {name: self.answers.fact(name) for name in self.linked.needed_facts()}

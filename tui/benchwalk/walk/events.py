@@ -14,7 +14,10 @@ VERSION = 1
 
 KINDS: dict[str, tuple[str, ...]] = {
     # the job
-    "opened": ("job", "kind", "procedure", "revision", "title", "text", "content", "texts", "drum", "given", "note", "owner"),
+    "opened": (
+        *("job", "kind", "procedure", "revision", "title", "text", "content", "texts"),
+        *("drum", "given", "note", "owner"),
+    ),
     "readied": ("needs", "waived", "hazards"),
     "fact": ("name", "typed", "value", "unit", "known"),
     "paused": ("note", "between_stages"),
