@@ -102,7 +102,7 @@ def _line(line: Line) -> str:
     return f"go: s{line.go}" + (f", at_most: {line.at_most}, then: s{line.then}" if line.at_most else "")
 
 
-# --- plain reachability ------------------------------------------------------------------------------------------------
+# --- plain reachability ------------------------------------------------------------------------------------------
 
 
 def moves(made: Plan, step: int) -> Iterator[tuple[int, bool, bool]]:
@@ -176,7 +176,7 @@ def sent_rounds(made: Plan) -> bool:
     return False
 
 
-# --- walks with counts ---------------------------------------------------------------------------------------------------
+# --- walks with counts ------------------------------------------------------------------------------------------
 
 Counts = tuple[tuple[str, int], ...]
 
@@ -236,7 +236,7 @@ def _enter(made: Plan, step: int, counts: Counts) -> tuple[int, Counts]:
     return step, tuple(sorted(known.items()))
 
 
-# --- values ----------------------------------------------------------------------------------------------------------------
+# --- values ------------------------------------------------------------------------------------------
 
 
 def unrecorded(made: Plan) -> set[str]:

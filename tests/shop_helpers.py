@@ -6,6 +6,7 @@ import atexit
 import io
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -137,6 +138,11 @@ def bare(found: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """Events without their times, and without the hashes that come of those."""
     gone = ("at", "before", "hash", "head", "until", "latest")
     return [{k: _untimed(v) for k, v in event.items() if k not in gone} for event in found]
+
+
+def without_hashes(text: str) -> str:
+    """The text without its hashes, in which any few digits may stand by chance."""
+    return re.sub(r"[0-9a-f]{32,}", "", text)
 
 
 def _untimed(value: Any) -> Any:
@@ -307,6 +313,25 @@ def walked(
     hand.walk = walk
     with session:
         return walk.go(), talk
+
+
+def reach_hold(session: Session) -> None:
+    """Walk a customer's flagship job by acts to the senior's look."""
+    hand = Hand(flagship())
+    while session.now().kind != "hold":
+        here = session.now()
+        if here.kind == "reading":
+            assert here.visit is not None
+            session.do(acts.Record(hand.answers.reading(here.visit.path, here.name, here.visit.number, here.place)))
+        elif here.kind == "choose":
+            assert here.step is not None and here.step.choose is not None
+            session.do(acts.ChooseWay(here.step.choose.ways[0].way))
+        elif here.kind == "wait":
+            session.clock.wait(minutes=31)  # type: ignore[attr-defined]
+            session.do(acts.Waited())
+        else:
+            plain: dict[str, acts.Act] = {"ready": acts.Ready(), "hazard": acts.Acknowledge()}
+            session.do(plain.get(here.kind, acts.Done()))
 
 
 # --- the command -----------------------------------------------------------------------------------------------------

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections import Counter
+from itertools import pairwise
 
 import pytest
 
@@ -62,7 +63,7 @@ def test_no_way_out_is_told_where_the_dead_part_is_entered(cases: list[tuple[ora
         for finding in found:
             way = numbers(path(finding))
             assert way[0] == 0 and way[-1] in dead and not dead & set(way[:-1])
-            assert all(goes(plan, one, other) for one, other in zip(way, way[1:], strict=False))
+            assert all(goes(plan, one, other) for one, other in pairwise(way))
 
 
 def path(finding: Finding) -> list[str]:
@@ -125,7 +126,7 @@ def test_the_way_shown_really_misses_the_value(cases: list[tuple[oracle.Plan, Li
             shown += bool(way)
             assert not way or name in plan.reads[way[-1]]
             assert all(name not in plan.records[step] or step in struck for step in way[:-1])
-            assert all(goes(plan, one, other) for one, other in zip(way, way[1:], strict=False))
+            assert all(goes(plan, one, other) for one, other in pairwise(way))
     assert shown > GRAPHS * 0.1
 
 

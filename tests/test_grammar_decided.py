@@ -24,7 +24,7 @@ def walk(part: str, whole: str = WHOLE) -> Rehearsal:
 def player(procedure: Linked, until: str) -> Player:
     """A walk of the first example, stopped when it comes to the step `until`."""
     playing = Player(procedure, procedure.procedure.examples[0], compute)
-    playing.open()
+    playing.begin()
     for _ in range(100):
         here = now(playing.state, playing.bench)
         if here.step is not None and here.step.step == until:
