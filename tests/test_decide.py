@@ -1498,7 +1498,8 @@ def test_a_problem_stops_the_work_until_it_is_settled() -> None:
     event = walk.last("problem")
     assert (event["step"], event["path"], event["visit"]) == ("measure", "", 1)
     assert walk.states()["measure"] == "held"
-    for act in (acts.Done(), acts.Record("4"), acts.Problem("again"), acts.Resume(), acts.Correct(1, "4", "x")):
+    stopped = (acts.Done(), acts.Record("4"), acts.Problem("x"), acts.Resume(), acts.Correct(1, "4", "x"))
+    for act in (*stopped, acts.GoBack(1, "x")):
         assert walk.refused(act) == "a problem was reported at this step; it must be settled before work goes on"
     assert walk.refused(acts.SettleProblem(" ")) == "say how the problem was settled"
     walk.do(acts.SettleProblem("take the short rule"), "bo")

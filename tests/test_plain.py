@@ -373,8 +373,7 @@ def test_choice_is_taken_by_number_or_by_word_and_said_back(shop: Shop) -> None:
     """A choice is noted by its number or the beginning of its words, and what was noted is said."""
     for typed in ("2", "some", "Some l", "SOME LIFT"):
         session = _to(GAP, "@look", gap="4")(shop)
-        given = iter([typed, None])
-        _code, talk = walked(session, answer=lambda prompt, given=given: next(given))
+        talk = typed_at(session, typed)
         assert "Noted: Some lift; not what is wanted." in talk.flat
     session = _to(GAP, "@look", gap="4")(shop)
     given = iter(["3", "0", "s o", None])

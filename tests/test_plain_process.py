@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
-import pexpect
+import pexpect  # type: ignore[import-untyped]
 import pytest
 
 from benchwalk.job.audit import audit_job

@@ -82,8 +82,8 @@ def _annotations(checked: Checked) -> Iterator[str]:
     for source, findings in checked:
         for finding in findings:
             kind = "error" if finding.severity == "error" else "notice"
-            place = f"file={_property(source.name)},line={finding.pos.line},col={finding.pos.column}"
-            yield f"::{kind} {place},title={_property(finding.rule)}::{_data(safe_text(finding.message))}\n"
+            place = f"file={_property(safe_text(source.name))},line={finding.pos.line},col={finding.pos.column}"
+            yield f"::{kind} {place},title={_property(safe_text(finding.rule))}::{_data(safe_text(finding.message))}\n"
 
 
 def _data(value: str) -> str:

@@ -86,7 +86,7 @@ def _permitted(desk: Desk, here: Now, act: acts.Act) -> None:
         name = desk.bench.names.get(state.person, state.person)
         raise Refused(f"{name} has this work in hand; it must be handed over first")
     still = (acts.Note, acts.HandOver, acts.TakeOn, acts.Pause)
-    if here.kind == "problem" and not isinstance(act, (*still, acts.SettleProblem, acts.GoBack)):
+    if here.kind == "problem" and not isinstance(act, (*still, acts.SettleProblem)):
         raise Refused("a problem was reported at this step; it must be settled before work goes on")
     if here.kind == "paused" and not isinstance(act, (*still, acts.Resume)):
         raise Refused("the work is put down; take it up again first")
