@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import statistics
 import sys
-from datetime import datetime, timezone
+from datetime import UTC, datetime
 
 from log_resume import floor, measure
 
@@ -56,7 +56,7 @@ def log_bytes() -> bytes:
     """The log of a job of at least EVENTS events, as the walk makes it."""
     linked = link(read(LOOP, "measure-again.yaml"), lambda name: None)
     assert linked is not None and linked.sound, linked and linked.findings
-    bench = Bench({linked.text: linked}.__getitem__, compute, datetime(2026, 1, 5, 9, 0, tzinfo=timezone.utc))
+    bench = Bench({linked.text: linked}.__getitem__, compute, datetime(2026, 1, 5, 9, 0, tzinfo=UTC))
     state, before, lines = State(), FIRST, []
     act: acts.Act = acts.Open("J-0001", "practice", linked.text)
     while state.n < EVENTS:

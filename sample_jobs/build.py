@@ -90,11 +90,11 @@ class JobPlayer(Player):
         if here.kind == "recheck":
             return acts.CheckPlace("as the log says")
         step = here.step.step if here.step is not None else ""
-        for extra in self.extras.pop(step, []):
+        extras = self.extras.pop(step, [])
+        for extra in extras:
             for act in self.extra(extra):
                 self.act(act)
-            return self.answer(self.session.now())
-        return super().answer(here)
+        return self.answer(self.session.now()) if extras else super().answer(here)
 
     def extra(self, extra: dict[str, str]) -> Iterator[acts.Act]:
         """The acts of one entry under `extras`."""

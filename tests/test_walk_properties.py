@@ -340,8 +340,8 @@ OTHERS = (
 
 
 GOOD = {
-    **{"clear": "340", "long": "332", "gap": "4", "grip": "holds", "sound": "clean", "note": "220", "temp": "20"},
-    **{"runs": "free", "edge": "smooth", "lie": "all"},
+    "clear": "340", "long": "332", "gap": "4", "grip": "holds", "sound": "clean", "note": "220", "temp": "20",
+    "runs": "free", "edge": "smooth", "lie": "all",
 }
 """Values that lead deeper into the small procedures."""
 
