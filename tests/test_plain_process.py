@@ -122,7 +122,7 @@ def test_flagship_is_walked_in_a_terminal(bare_machine: Path) -> None:
 
 
 def test_flagship_is_walked_through_a_pipe(bare_machine: Path) -> None:
-    """The same answers from a file walk the same walk; the transcript shows them, and nothing goes to stderr."""
+    """The same answers from a file walk the same walk; what is printed shows them, and nothing goes to stderr."""
     talk, expected = typed_through()
     ran = benchwalk("demo", input="\n".join(talk.lines) + "\n")
     assert ran.returncode == 0 and ran.stderr == ""

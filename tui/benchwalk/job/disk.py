@@ -94,7 +94,7 @@ def write_whole(path: str, data: bytes, mode: int = 0o666, disk: Disk = DISK, *,
     """Put `data` in place of the file at once: a reader sees the old or the new, after a crash too. Raises OSError.
 
     `mode` holds for the new file whatever the old one had, within the account's mask. `alone` says that nobody else
-    can be writing it, so that what a crash left beside it is used again.
+    can be writing it, so that what a crash left beside it is used again, and that it need not outlive a power cut.
     """
     folder = os.path.dirname(path) or "."
     beside = os.path.join(folder, f".{os.path.basename(path)}.{'' if alone else f'{os.getpid()}.'}new")
@@ -111,7 +111,8 @@ def write_whole(path: str, data: bytes, mode: int = 0o666, disk: Disk = DISK, *,
         with contextlib.suppress(OSError):
             os.unlink(beside)
         raise
-    sync_folder(folder, disk)
+    if not alone:
+        sync_folder(folder, disk)
 
 
 def _fill(fd: int, data: bytes, disk: Disk) -> None:

@@ -68,7 +68,7 @@ class Talk:
             raise Refused(f"that line is longer than {LONGEST} characters; nothing of it was kept")
         typed = line.rstrip("\n").strip(" \t\r")
         text = _HALVES.sub("\ufffd", typed)
-        if not self.tty:  # a terminal shows what is typed; a transcript should as well
+        if not self.tty:  # a terminal shows what is typed; what is written to a file should as well
             self._write(shortened(text, 200) + "\n")
         if text != typed:
             self.say("A part of that line is not readable text; it is kept as \ufffd.")

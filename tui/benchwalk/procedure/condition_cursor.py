@@ -9,7 +9,7 @@ from .condition_tokens import NAME, ConditionError, Token, quoted, tokens
 
 LEADS = "+-\N{MINUS SIGN}."  # what a number may begin with, besides a digit
 
-_TAKEN = "below within above missing released refused otherwise any all min max not and or"
+_TAKEN = "below within above missing released refused otherwise any all min max not and or is has at"
 RESERVED = frozenset(_TAKEN.split())
 """Words that may not be names of readings, limits or sums."""
 

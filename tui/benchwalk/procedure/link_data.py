@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from ..errors import Misread
-from ..quantities import Range, canonical_unit, parse_range
+from ..quantities import Range, canonical_unit, convert, dimension, parse_range
 from . import model
 from .facts import FACTS
 from .linked import Linked, Path, quantity_or_none
@@ -120,7 +120,7 @@ def _range(linked: Linked, text: str | None, unit: str, path: Path) -> Range | N
     if text is None:
         return None
     try:
-        return parse_range(_LIMIT.sub(lambda word: _limit_text(linked, word[0]), text), unit)
+        return parse_range(_LIMIT.sub(lambda word: _limit_text(linked, word[0], unit), text), unit)
     except Misread as error:
         linked.say("quantity", error.message, *path)
         return None
@@ -129,16 +129,14 @@ def _range(linked: Linked, text: str | None, unit: str, path: Path) -> Range | N
 _LIMIT = re.compile(r"[a-z][a-z0-9]*(?:_[a-z0-9]+)*")
 
 
-def _limit_text(linked: Linked, word: str) -> str:
-    """A limit's value where its name stands in a range; any other word as it is."""
+def _limit_text(linked: Linked, word: str, unit: str) -> str:
+    """A limit's value, in the unit of the range, where its name stands in it; any other word as it is."""
     limit = linked.limits.get(word)
     if limit is None:
         return word
-    return (
-        f"{limit.value.numerator}/{limit.value.denominator} {limit.unit}"
-        if limit.value.denominator > 1
-        else f"{limit.value} {limit.unit}"
-    )
+    same = dimension(limit.unit) == dimension(unit)
+    value, shown = (convert(limit.value, limit.unit, unit), unit) if same else (limit.value, limit.unit)
+    return f"{value} {shown}".rstrip()
 
 
 def _wanted(linked: Linked, name: str, reading: model.Reading, unit: str) -> Range | tuple[str, ...] | str | None:

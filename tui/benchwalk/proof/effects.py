@@ -92,7 +92,7 @@ class Effects:
                 state = change.apply(state)
                 continue
             here = (*state[:4], state[4] | change.partly) if change.partly else state
-            event = here
+            event = here if event is None else join(event, here)
             if change.late:
                 late = state
         if self.skippable and event is not None:  # what it records is there by then, or is left out
