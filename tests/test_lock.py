@@ -23,13 +23,13 @@ RACER = """
 import json, sys
 from benchwalk.job.log import HeldElsewhere, Holder, JobLog
 sys.path.insert(0, sys.argv[2])
-from test_log import NOW, body
+from test_log import NOW, Unsynced, body
 me = Holder.here(sys.argv[3], NOW)
 print("ready", flush=True)
 for order in sys.stdin:
     n = int(order)
     try:
-        with JobLog.open(sys.argv[1], me) as log:
+        with JobLog.open(sys.argv[1], me, disk=Unsynced()) as log:
             if log.next_n == n:
                 log.append([body(n) | {"who": me.who}])
                 told = "wrote"

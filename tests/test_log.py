@@ -57,6 +57,12 @@ def remade(path: Path, changed: list[dict[str, Any]]) -> None:
     path.write_bytes(made)
 
 
+class Unsynced(OsDisk):
+    """The real disk without syncs, for tests of many openings in which no power is cut."""
+
+    fsync = staticmethod(lambda fd: None)
+
+
 class Counting(OsDisk):
     """The real disk, which counts what is asked of it."""
 

@@ -16,7 +16,7 @@ from benchwalk.job.folder import JobFolder, keep_file, pin_text
 from benchwalk.job.log import DamagedLog, JobLog, read
 from benchwalk.job.owner import keep_owner, remove_owner
 from benchwalk.job.shop import Shop
-from test_log import ADA, body, remade, written
+from test_log import ADA, Unsynced, body, remade, written
 
 # --- bytes ---------------------------------------------------------------------------------------------------------
 
@@ -106,7 +106,7 @@ def test_log_cut_at_every_byte_loses_at_most_its_last_line(tmp_path: Path) -> No
         rest = sound[:at].rpartition(b"\n")[2] if whole else sound[:at]
         assert read(path).torn == (rest or None)
         assert path.read_bytes() == sound[:at], "reading changes nothing"
-        with JobLog.open(path, ADA) as log:
+        with JobLog.open(path, ADA, disk=Unsynced()) as log:
             assert log.opened.events == events[:whole] and log.next_n == whole + 1
             assert len(log.notices) == (1 if rest else 0)
             if rest:

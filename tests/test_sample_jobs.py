@@ -17,7 +17,7 @@ SAMPLE = ROOT / "sample_jobs"
 def tree(folder: Path) -> dict[str, bytes]:
     """Every file of a shop by its name in it."""
     names = ("shop.yaml", "people.yaml", "people.jsonl", "procedures", "jobs")
-    files = [p for name in names for p in ([folder / name] if (folder / name).is_file() else (folder / name).rglob("*"))]
+    files = [p for name in names for p in (folder / name, *(folder / name).rglob("*"))]
     return {p.relative_to(folder).as_posix(): p.read_bytes() for p in files if p.is_file()}
 
 

@@ -54,7 +54,7 @@ def alike(step: Judged, variable: Variable) -> Alike | None:
         if targets[lead.branch] in own[lead.verdict]:
             continue  # outside it leads there anyhow
         witness = table.witness(lead)
-        if True:
+        if not _other_outside(step, variable, witness):
             return Alike(lead.branch, witness)
     return None
 
