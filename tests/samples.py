@@ -57,6 +57,25 @@ steps:
     record: [stopper]
     end: done
 """,
+    "count-strands": """
+procedure: count-strands
+gives: [strands]
+readings:
+  strands: {ask: Strands on the set, kind: whole, possible: 0 .. 50}
+steps:
+  - step: count
+    do: Count the strands.
+    record: [strands]
+    branches:
+      - {when: strands >= 12, go: enough}
+      - {when: strands < 12, go: too-few}
+  - step: enough
+    do: Put the set by.
+    end: done
+  - step: too-few
+    do: Put the set by for the senior.
+    end: stopped
+""",
 }
 """Procedures that samples may run."""
 

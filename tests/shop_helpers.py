@@ -15,8 +15,9 @@ from collections.abc import Callable, Mapping
 from datetime import UTC, datetime, timedelta
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
+from benchwalk.cli import run
 from benchwalk.job.approvals import approve
 from benchwalk.job.people import Person, add_person, check_pin, set_pin
 from benchwalk.job.shop import Shop
@@ -327,7 +328,8 @@ def reach_hold(session: Session) -> None:
             assert here.step is not None and here.step.choose is not None
             session.do(acts.ChooseWay(here.step.choose.ways[0].way))
         elif here.kind == "wait":
-            session.clock.wait(minutes=31)  # type: ignore[attr-defined]
+            assert isinstance(session.clock, Clock)
+            session.clock.wait(minutes=31)
             session.do(acts.Waited())
         else:
             plain: dict[str, acts.Act] = {"ready": acts.Ready(), "hazard": acts.Acknowledge()}
@@ -344,6 +346,30 @@ def benchwalk(*arguments: object, shop: Path | None = None, **more: Any) -> subp
     if "input" not in more and "stdin" not in more:
         more["stdin"] = subprocess.DEVNULL
     return subprocess.run(command, check=False, **(options | more))
+
+
+class Ran(NamedTuple):
+    """What a command came to: its exit code, what it said, what it complained of."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+def command(*arguments: object, shop: Path | None = None, input: str | bytes = "") -> Ran:
+    """Run a command in this process, which takes a tenth of the time; nobody sits at a terminal."""
+    data = input.encode() if isinstance(input, str) else input
+    files = [io.TextIOWrapper(io.BytesIO(each), encoding="utf-8", newline="") for each in (data, b"", b"")]
+    before = sys.stdin, sys.stdout, sys.stderr
+    sys.stdin, sys.stdout, sys.stderr = files
+    try:
+        code = run([*(["--shop", str(shop)] if shop else []), *map(str, arguments)])
+        sys.stdout.flush()
+        sys.stderr.flush()
+    finally:
+        sys.stdin, sys.stdout, sys.stderr = before
+    out, err = (file.buffer.getvalue().decode() for file in files[1:])
+    return Ran(code, out, err)
 
 
 def document(text: str) -> Any:

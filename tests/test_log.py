@@ -255,9 +255,11 @@ def test_foreign_hand_stops_the_writer(tmp_path: Path, how: str) -> None:
             os.replace(path, tmp_path / "aside")
             path.write_bytes(whole)
         before = path.read_bytes() if path.exists() else None
+        when = "it is not in the log" if how == "moved aside" else "before this act; nothing of it was written"
         for _ in range(2):
-            with pytest.raises(LogChanged, match="somebody else changed the log"):
+            with pytest.raises(LogChanged, match="somebody else changed the log") as changed:
                 log.append([body(4)])
+            assert when in str(changed.value)
         assert (path.read_bytes() if path.exists() else None) == before
 
 

@@ -92,6 +92,19 @@ def test_lines_taken_out_put_in_doubled_or_swapped_are_named(tmp_path: Path) -> 
         assert damage.value.line == line
 
 
+def test_line_of_another_log_is_named(tmp_path: Path) -> None:
+    """A sound line with the right number, taken from another log, does not follow from the line before it."""
+    path, other = tmp_path / "log.jsonl", tmp_path / "other.jsonl"
+    written(path, 3)
+    with JobLog.open(other, ADA) as log:
+        log.append([body(1, text="elsewhere"), body(2, text="elsewhere")])
+    lines = path.read_bytes().splitlines(keepends=True)
+    path.write_bytes(b"".join([lines[0], other.read_bytes().splitlines(keepends=True)[1], lines[2]]))
+    with pytest.raises(DamagedLog, match="it follows a line with the hash") as damage:
+        read(path)
+    assert damage.value.line == 2
+
+
 # --- a last line cut short -----------------------------------------------------------------------------------------
 
 

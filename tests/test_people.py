@@ -248,6 +248,21 @@ def test_new_pin_needs_the_old_one_or_a_senior(shop: Shop) -> None:
         check_pin(shop, "bo", "808017", NOW)
 
 
+def test_own_pin_needs_a_fresh_token_and_nobody_overwrites_one(tmp_path: Path) -> None:
+    """A token given too long ago changes no PIN, and even before any senior has one, a PIN that is there stays."""
+    made = Shop.create(tmp_path / "new", "N")
+    add_person(made, Person("bo", "Bo", ("technician",)), NOW)
+    set_pin(made, "bo", OTHER, SALT, NOW)
+    with pytest.raises(Refused, match="Bo has a PIN already"):
+        set_pin(made, "bo", "808017", SALT, NOW)
+    token = check_pin(made, "bo", OTHER, NOW)
+    with pytest.raises(Refused, match="too long since"):
+        set_pin(made, "bo", "808017", SALT, at(301), by=token)
+    assert check_pin(made, "bo", OTHER, NOW)
+    set_pin(made, "bo", "808017", SALT, at(300), by=token)
+    assert check_pin(made, "bo", "808017", NOW)
+
+
 def test_hash_is_memory_hard_and_carries_its_parameters(monkeypatch: pytest.MonkeyPatch) -> None:
     """The kept text names scrypt, its cost, the salt and the key; the cost really used takes 32 MiB or more."""
     monkeypatch.undo()

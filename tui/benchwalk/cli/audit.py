@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from ..errors import BenchwalkError, UsageError
+from ..procedure.showing import shortened
 from .common import clock, open_shop, say, say_json
 
 if TYPE_CHECKING:
@@ -25,6 +27,8 @@ def command(shop: str | None, /, jobs: tuple[str, ...], again: bool, head: str |
 
     if head is not None and len(jobs) != 1:
         raise UsageError("--head speaks of one job; name it")
+    if head is not None and not re.fullmatch(r"[0-9a-fA-F]{16,64}", head.strip()):
+        raise UsageError(f"'{shortened(head)}' is no head: 16 to 64 characters out of 0-9 and a-f are expected")
     here = open_shop(shop)
     rows = audit(here, jobs or None, {jobs[0]: head} if head is not None else None)
     if again:
@@ -35,11 +39,21 @@ def command(shop: str | None, /, jobs: tuple[str, ...], again: bool, head: str |
         say_json({"jobs": rows})
     else:
         for row in rows:
-            verdict = "as written" if row["ok"] else f"NOT as written: {row['why']}"
-            say(f"{row['job']}  {row['events']} events  {verdict}  head {(row['head'] or '')[:16]}")
+            say(_line(row, again))
         if not rows:
             say("No jobs to audit.")
     return 0 if all(row["ok"] for row in rows) else 1
+
+
+def _line(row: dict[str, Any], again: bool) -> str:
+    if row["ok"]:
+        verdict = "as written, and works out the same again" if again else "as written"
+    elif row["events"] or row["first_bad_line"]:
+        verdict = f"NOT as written: {row['why']}"
+    else:
+        verdict = f"cannot be audited: {row['why']}"
+    head = f"  head {row['head'][:16]}" if row["head"] else ""
+    return f"{row['job']}  {row['events']} events  {verdict}{head}"
 
 
 def _again(shop: Shop, row: dict[str, Any]) -> None:

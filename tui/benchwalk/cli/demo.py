@@ -19,6 +19,7 @@ _RESUME = "benchwalk demo"
 @click.option("--terse", is_flag=True, help="Fewer words, the same record.")
 def command(terse: bool) -> int:
     """Walk the snare re-tie in a scratch shop: nothing of it counts, and you may play the senior."""
+    from ..library import Library
     from ..session import Session
     from ..sums import compute
     from .walk import practise, talk_through
@@ -32,7 +33,8 @@ def command(terse: bool) -> int:
             with Session.resume(shop, job, "tam-reyes", clock, compute) as session:
                 return talk_through(session, terse, _RESUME)
     drum = {"diameter": "14 in"}
-    return practise(shop, "retie-snare-cords", APPRENTICE, drum, terse=terse, clock=clock, resume=_RESUME)
+    linked = Library.of(shop.root).get("retie-snare-cords")
+    return practise(shop, linked, APPRENTICE, drum, terse=terse, clock=clock, resume=_RESUME)
 
 
 def _scratch_shop() -> Shop:

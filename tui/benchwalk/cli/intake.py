@@ -80,7 +80,7 @@ def command(
     with session:
         job = session.state.job
     if as_json:
-        say_json({"job": job, "procedure": linked.id, "revision": linked.procedure.revision})
+        say_json({"job": job, "procedure": linked.id, "revision": session.state.revision})
         return 0
     say(f"Job {job} is open. Go on with:")
     say_command(resume_line(session))

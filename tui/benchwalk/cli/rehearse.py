@@ -39,7 +39,11 @@ def command(shop: str | None, /, procedure: str, answers: str | None, save: str 
     if save:
         _save(Path(save), runs)
     if as_json:
-        data = {"procedure": linked.id, "revision": linked.procedure.revision, "runs": [run.data() for run in runs]}
+        data = {
+            "procedure": linked.id,
+            "revision": str(linked.procedure.revision),
+            "runs": [run.data() for run in runs],
+        }
         say_json(data)
     else:
         for run in runs:

@@ -18,6 +18,7 @@ from .common import say, say_json
 def command(name: str | None, as_json: bool) -> int:
     """Work out the sum NAME on JSON from stdin; without NAME, list the sums with what they take and give."""
     from ..sums import compute_json, describe
+    from ..sums.computing import signature_of
 
     if name is None:
         sums = describe()
@@ -26,15 +27,26 @@ def command(name: str | None, as_json: bool) -> int:
         else:
             _list(sums)
         return 0
+    signature = signature_of(name)  # an unknown sum is said before anything is read
     answer = compute_json(name, _payload(name))
     if as_json:
         say_json(answer)
     elif answer["no_result"]:
         say(f"No result: {answer['no_result']}")
     else:
+        units = {one.name: one.unit or "" for one in signature.outputs}
         for key, value in answer["outputs"].items():
-            say(f"{key}: {value}")
+            say(f"{key}: {_words(value)} {'' if units[key] == 'same' else units[key]}".rstrip())
     return 0
+
+
+def _words(value: Any) -> str:
+    """An output as people read it: a range by its ends, places one after the other."""
+    if isinstance(value, list):
+        return " to ".join("any" if end is None else str(end) for end in value)
+    if isinstance(value, dict):
+        return "; ".join(f"{place} {each if each is not None else 'none'}" for place, each in value.items())
+    return "none" if value is None else str(value)
 
 
 def _payload(name: str) -> dict[str, Any]:

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 import click
 
 from ..errors import UsageError
-from .common import clock, drum_facts, open_shop, pairs, person_id, say
+from .common import clock, drum_facts, open_shop, pairs, person_id, say, shop_folder
 
 if TYPE_CHECKING:
     from ..job.shop import Shop
+    from ..procedure.linked import Linked
     from ..session import Session
 
 
@@ -55,16 +56,25 @@ def command(
         raise UsageError("name a procedure to walk, or a job with --job ID")
     elif not practice:
         raise UsageError("say --practice, or --job ID for a customer's job that `benchwalk intake` opened")
+    if job is not None:
+        return _go_on(open_shop(shop), job, procedure, who, terse, take_over, plain)
+    assert procedure is not None
+    from ..library import Library
+
+    drum, taken = drum_facts(facts), pairs(given)
+    linked = Library.of(shop_folder(shop)).get(procedure)
+    _line_by_line(plain)
+    return practise(_practice_shop(shop), linked, who, drum, terse=terse, clock=clock, given=taken)
+
+
+def _line_by_line(plain: bool) -> None:
     if not plain:
         say("The full screen comes later; this walk goes line by line, as with --plain.", complaint=True)
-    if job is not None:
-        return _go_on(open_shop(shop), job, procedure, who, terse, take_over)
-    assert procedure is not None
-    drum, taken = drum_facts(facts), pairs(given)
-    return practise(_practice_shop(shop), procedure, who, drum, terse=terse, clock=clock, given=taken)
 
 
-def _go_on(shop: Shop, job: str, procedure: str | None, who: str | None, terse: bool, take_over: str | None) -> int:
+def _go_on(
+    shop: Shop, job: str, procedure: str | None, who: str | None, terse: bool, take_over: str | None, plain: bool
+) -> int:
     from ..session import Session
     from ..sums import compute
 
@@ -72,12 +82,13 @@ def _go_on(shop: Shop, job: str, procedure: str | None, who: str | None, terse: 
     with Session.resume(shop, job, person, clock, compute, take_over=take_over) as session:
         if procedure is not None and session.state.procedure != _stem(procedure):
             raise UsageError(f"job {job} is worked to '{session.state.procedure}', not to '{procedure}'")
+        _line_by_line(plain)
         return talk_through(session, terse)
 
 
 def practise(
     shop: Shop,
-    procedure: str,
+    linked: Linked,
     who: str | None,
     drum: Mapping[str, str],
     *,
@@ -87,11 +98,9 @@ def practise(
     resume: str = "",
 ) -> int:
     """Open a practice job in a shop and walk it."""
-    from ..library import Library
     from ..session import Session
     from ..sums import compute
 
-    linked = Library.of(shop.root).get(procedure)
     person = person_id(shop, who)
     session = Session.begin(shop, linked, person, clock, compute, kind="practice", drum=drum, given=given)
     with session:

@@ -55,15 +55,14 @@ def set_aside(path: str, fd: int, found: Reading, data: bytes, disk: Disk) -> st
 def write_again(path: str, rest: bytes, at: int, disk: Disk) -> str:
     """Write in place what a former writer could not confirm: the system may hold it without the disk having it.
 
-    The bytes are the same, so a power cut in the midst of it takes nothing away. Answers with the sentence for people;
-    raises OSError.
+    The bytes are the same, so a power cut in the midst of it takes nothing away. The caller syncs. Answers with the
+    sentence for people; raises OSError.
     """
     fd = disk.open(path, os.O_WRONLY | os.O_CLOEXEC)
     try:
         os.lseek(fd, at, os.SEEK_SET)
         if rest and disk.write(fd, rest) != len(rest):
             raise OSError(None, "not all of it could be written again")
-        disk.fsync(fd)
     finally:
         os.close(fd)
     return "the last writer could not confirm what it wrote; it was written again and is confirmed now"

@@ -99,7 +99,7 @@ def whence(facts: int, *, worked: bool = False) -> str:
     reasons = (
         (NEVER, "no step works it out" if worked else "no step records it"),
         (LEFT_OUT, "it may be left out"),
-        (PARTLY, "it may be left out at some places"),
+        (PARTLY, "it may be noted at some places only"),
         (NO_RESULT, "it may come to no result"),
     )
     return next((words for fact, words in reasons if facts & fact), "it is there")

@@ -11,8 +11,10 @@ from typing import Any
 from ..procedure.linked import Linked
 from ..procedure.model import Reading
 from ..procedure.showing import safe_text
-from ..walk.state import Entry, SignOff, State, Visit
-from ..walk.view import View
+from ..procedure.variables import Variable
+from ..quantities import decimal_text, with_unit
+from ..walk.state import Entry, SignOff, State, Visit, Worked
+from ..walk.view import View, fraction, range_from
 from ..walk.wording import judged, render, said_entry
 from .also import also, moment
 
@@ -81,8 +83,7 @@ def visit_lines(state: State, visit: Visit, books: Books, names: Names) -> Itera
     for many in state.sums.values():
         for worked in many:
             if worked.visit == visit.number:
-                said = worked.no_result or ", ".join(f"{k} {_output(v)}" for k, v in worked.outputs.items())
-                yield f"  Worked out {worked.name} ({worked.use}): {said}"
+                yield f"  Worked out {worked.name} ({worked.use}): {_outputs(worked, linked)}"
     for sign in state.signs:
         if sign.visit == visit.number:
             yield "  " + sign_line(sign, names)
@@ -161,10 +162,25 @@ def _first_line(text: str) -> str:
     return " ".join(text.split())
 
 
-def _output(value: object) -> str:
+def _outputs(worked: Worked, linked: Linked) -> str:
+    """What a sum gave, with its units; or why there was no result."""
+    if worked.no_result is not None:
+        return f"no result, {worked.no_result}"
+    said = []
+    for part, value in worked.outputs.items():
+        variable = linked.variables.get(f"{worked.name}.{part}")
+        said.append(f"{part.replace('_', ' ')} {_output(value, variable)}")
+    return ", ".join(said)
+
+
+def _output(value: Any, variable: Variable | None) -> str:
+    unit = variable.unit if variable is not None else ""
+    if value is None:
+        return "none"
     if isinstance(value, dict) and "low" in value:
-        low, high = value["low"], value["high"]
-        return f"{low if low is not None else 'any'} to {high if high is not None else 'any'}"
+        return range_from(value).text(unit, variable.resolution if variable is not None else None)
     if isinstance(value, dict):
-        return "; ".join(f"{k}: {v}" for k, v in value.items())
-    return str(value)
+        return "; ".join(f"{place}: {_output(each, variable)}" for place, each in value.items())
+    if variable is None or not variable.is_number:
+        return str(value)
+    return with_unit(decimal_text(fraction(value)), unit)

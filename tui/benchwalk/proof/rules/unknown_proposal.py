@@ -1,7 +1,8 @@
 """A procedure is proposed that the library does not have.
 
 What a finding or an end proposes is offered to the technician as the next thing to do. Where the library lacks it the
-proposal is a name only. Mostly that is work still to be written, so it is advice; it may also be a slip of the pen.
+proposal is a name only. Mostly that is work still to be written, so it is advice, told once for each name; it may also
+be a slip of the pen.
 
 Wrong:
 
@@ -25,22 +26,27 @@ Right:
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
+from difflib import get_close_matches
 
-from ...procedure.findings import Finding
+from ...procedure.findings import Finding, Pos
 from ...procedure.linked import Linked, Path
-from ...procedure.scope import meant
 
 ID = "unknown-proposal"
 
 
 def check(linked: Linked, known: Collection[str] = ()) -> Iterator[Finding]:
-    """Advice for each proposal that is not in `known`; none where nothing is known."""
-    if not known:
-        return
+    """Advice for each name proposed that is not in `known`, once; none where nothing is known."""
+    places: dict[str, list[Pos]] = {}
     for name, path in _proposals(linked):
-        if name not in known:
-            message = f"the library has no procedure '{name}'{meant(name, known)}"
-            yield Finding(ID, message, linked.place(*path), severity="advice")
+        if known and name not in known:
+            places.setdefault(name, []).append(linked.place(*path))
+    for name, found in places.items():
+        near = get_close_matches(name, known, 1, cutoff=0.8)
+        message = f"the library has no procedure '{name}'" + (f"; did you mean '{near[0]}'?" if near else "")
+        lines = ", ".join(str(line) for line in sorted({pos.line for pos in found} - {found[0].line}))
+        if lines:
+            message += f" (proposed in line{'s' if ',' in lines else ''} {lines} too)"
+        yield Finding(ID, message, found[0], severity="advice")
 
 
 def _proposals(linked: Linked) -> Iterator[tuple[str, Path]]:
