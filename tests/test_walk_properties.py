@@ -221,7 +221,7 @@ class Wanderer(Walk):
             foreseen = [event.event for _path, event in happenings(self.state, self.bench)] if self.state.frames else []
             self.decide(acts.Happens(chance.of([*foreseen, "flood"])))
         elif kind == 12:
-            self.decide(chance.of(STOPS), chance.of(PEOPLE))
+            self.decide(chance.of(STOPS), chance.of((None, None, None, *PEOPLE)))
         elif kind == 13:
             self.decide(chance.of(OTHERS), chance.of((None, *PEOPLE)))
         elif kind == 14:
@@ -353,7 +353,6 @@ GOOD = {
     "temp": "20",
     "runs": "free",
     "edge": "smooth",
-    "lie": "all",
 }
 """Values that lead deeper into the small procedures."""
 

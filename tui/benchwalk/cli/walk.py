@@ -63,13 +63,7 @@ def command(
 
     drum, taken = drum_facts(facts), pairs(given)
     linked = Library.of(shop_folder(shop)).get(procedure)
-    _line_by_line(plain)
-    return practise(_practice_shop(shop), linked, who, drum, terse=terse, clock=clock, given=taken)
-
-
-def _line_by_line(plain: bool) -> None:
-    if not plain:
-        say("The full screen comes later; this walk goes line by line, as with --plain.", complaint=True)
+    return practise(_practice_shop(shop), linked, who, drum, terse=terse, clock=clock, given=taken, plain=plain)
 
 
 def _go_on(
@@ -82,8 +76,7 @@ def _go_on(
     with Session.resume(shop, job, person, clock, compute, take_over=take_over) as session:
         if procedure is not None and session.state.procedure != _stem(procedure):
             raise UsageError(f"job {job} is worked to '{session.state.procedure}', not to '{procedure}'")
-        _line_by_line(plain)
-        return talk_through(session, terse)
+        return talk_through(session, terse, plain=plain)
 
 
 def practise(
@@ -96,6 +89,7 @@ def practise(
     clock: Callable[[], datetime],
     given: Mapping[str, str] | None = None,
     resume: str = "",
+    plain: bool = True,
 ) -> int:
     """Open a practice job in a shop and walk it."""
     from ..session import Session
@@ -104,17 +98,20 @@ def practise(
     person = person_id(shop, who)
     session = Session.begin(shop, linked, person, clock, compute, kind="practice", drum=drum, given=given)
     with session:
-        return talk_through(session, terse, resume)
+        return talk_through(session, terse, resume, plain)
 
 
-def talk_through(session: Session, terse: bool, resume: str = "") -> int:
+def talk_through(session: Session, terse: bool, resume: str = "", plain: bool = True) -> int:
     """Walk a job that is in hand with whoever sits here; `resume` is the command that takes it up again."""
+    from ..plain.picking import sentence
     from ..plain.stopping import Stopping
     from ..plain.talk import Talk
     from ..plain.walk import PlainWalk
 
+    if not plain:
+        say("The full screen comes later; this walk goes line by line, as with --plain.", complaint=True)
     for notice in session.log.notices:
-        say(notice)
+        say(sentence(notice))
     with Stopping() as stopping:
         return PlainWalk(session, Talk.here(stopping), terse, lambda: resume or resume_line(session)).go()
 

@@ -126,13 +126,14 @@ def _range(linked: Linked, text: str | None, unit: str, path: Path) -> Range | N
         return None
 
 
+_RANGE_WORDS = frozenset(("at", "least", "most", "below", "above"))
 _LIMIT = re.compile(r"[a-z][a-z0-9]*(?:_[a-z0-9]+)*")
 
 
 def _limit_text(linked: Linked, word: str, unit: str) -> str:
     """A limit's value, in the unit of the range, where its name stands in it; any other word as it is."""
     limit = linked.limits.get(word)
-    if limit is None:
+    if limit is None or word in _RANGE_WORDS:
         return word
     same = dimension(limit.unit) == dimension(unit)
     value, shown = (convert(limit.value, limit.unit, unit), unit) if same else (limit.value, limit.unit)
