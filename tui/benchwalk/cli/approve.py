@@ -30,6 +30,9 @@ def command(shop: str | None, /, procedure: str, who: str, author: str | None) -
         if library.path_of(procedure).resolve().parent != shipped_folder().resolve():
             raise UsageError("say who wrote it with --author; a second person approves")
         author = "the Benchwalk authors"
+    # The PIN comes before the proof, which takes a moment: what is typed while nothing asks would be shown.
+    person = called(load_people(here), who)
+    signed = check_pin(here, person.id, read_pin(f"PIN of {person.name} (not shown): "), clock())
     for book in linked.family():
         errors = [
             f for f in check_source(book.source, book, known=library.ids(), compute=compute) if f.severity == "error"
@@ -37,8 +40,6 @@ def command(shop: str | None, /, procedure: str, who: str, author: str | None) -
         if errors:
             place = f"{book.source.name}:{errors[0].pos.line}:{errors[0].pos.column}"
             raise Refused(f"it is not clean, so it is not approved: {errors[0].message}", place)
-    person = called(load_people(here), who)
-    signed = check_pin(here, person.id, read_pin(f"PIN of {person.name} (not shown): "), clock())
     approval = approve(
         here, linked.id, str(linked.procedure.revision), linked.content, runs_of(linked), author, signed, clock()
     )
