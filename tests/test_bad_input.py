@@ -480,10 +480,11 @@ def test_full_disk_says_what_is_kept(shop: Shop, tmp_path: Path) -> None:
     """On a disk that fills up the act is said not to be kept, exit code 3; all before it is there and goes on later."""
     place = tmp_path / "small"
     place.mkdir()
+    walking = "until grep -q place_checked $0/shop/jobs/J-0001/log.jsonl; do sleep 0.05; done;"
     fill = "dd if=/dev/zero of=$0/fill bs=4k 2>/dev/null; "
     script = (
         "mount -t tmpfs -o size=1m tmpfs $0 && cp -r $1 $0/shop && "
-        f"(printf '\\n'; sleep 1; {fill} for i in $(seq 90); do printf '/note %02000d\\n' $i; done) | "
+        f"(printf '\\n'; {walking} {fill} for i in $(seq 90); do printf '/note %02000d\\n' $i; done) | "
         "$2 -m benchwalk --shop $0/shop walk --job J-0001 --who tam --plain; code=$?; "
         "rm $0/fill; cp -r $0/shop $3; exit $code"
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Callable, Iterator
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -37,6 +38,7 @@ from shop_helpers import (
     without_hashes,
 )
 from shop_helpers import resume as taken_up
+from test_decide import declare_moves
 from walk_helpers import GAP, INNER, OUTER, REST, RESTED, RODS, SNIP, TIED, linked, procedure
 
 PLAYED = acts.Sign("senior", "practice")
@@ -527,6 +529,45 @@ def test_none_leaves_out_what_may_be_left_out(shop: Shop) -> None:
     assert left["why"] == "it is seized"
     talk = typed_at(_to(GAP, "do")(shop), "/none")
     assert "This reading cannot be left out" in talk.flat
+
+
+def test_another_place_than_the_one_asked_is_noted_by_hand(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """/at notes another place than the one asked where a sum names the places, and is refused elsewhere."""
+    declare_moves(monkeypatch)
+    book = linked(
+        procedure(
+            """
+drum: [rods]
+readings:
+  note: {ask: Note at the rod, kind: note, per: rod, possible: 40 .. 1200}
+  turned: {ask: Turns, unit: turns, per: rod, possible: -1 .. 1, where: advice.moves, elsewhere: 0}
+sums:
+  advice: {use: moves-for-tests, with: {notes: every note, turned: every turned}}
+steps:
+  - step: sound
+    record: [note]
+    work_out: [advice]
+  - step: turn
+    record: [turned]
+  - step: finish
+    end: done
+""",
+            id="turn-some-rods",
+        )
+    )
+    named = {"1": Fraction(0), "2": Fraction(1, 8), "3": Fraction(0)}
+    answer = {"moves": named}
+    session = Session.begin(
+        shop, book, APPRENTICE, Clock(), lambda name, given: answer, kind="practice", drum={"rods": "3"}
+    )
+    drive(session, "@turn", note="220")
+    talk = typed_at(session, "?", "/at", "/at 9 1/8", "", "/at 3 1/16", "", "1/8", "", "/at 1 2")
+    assert "/at PLACE VALUE: note this reading at another place" in talk.flat
+    assert "Write the place and the value where a reading is asked, as in /at 4 1/8." in talk.flat
+    assert "'9' is no place of this reading." in talk.flat
+    turned = {e["place"]: e["typed"] for e in events(shop, session.state.job) if e.get("name") == "turned"}
+    assert turned == {"1": "0", "2": "1/8", "3": "1/16"}
+    assert "/at" not in "".join(help_lines(PlainWalk(session, talk), session.now()))
 
 
 def test_happened_tells_what_is_foreseen_and_takes_it(shop: Shop) -> None:

@@ -48,6 +48,7 @@ def _ready(walk: PlainWalk, here: Now) -> None:
     if walk.once("ready"):
         for line in lines.hazard_lines(here) if walk.terse else lines.ready_lines(here):
             walk.talk.say(line)
+        walk.hint()
     answer = walk.ask("Enter when all is at hand, or say what is missing and why you go on without it:", here)
     if answer is not None:
         walk.do(acts.Ready(waived=answer))

@@ -45,8 +45,9 @@ class PlainWalk:
         try:
             for line in lines.opening_lines(self.session.state, self.session.names):
                 self.talk.say(line)
-            self.talk.say("Type ? at any prompt for help, /leave to put the work down.")
             self._go_on()
+            if self.session.now().kind != "ready":  # where much is said first, the hint stands last
+                self.hint()
             while self._turn():
                 pass
         except Leave:
@@ -114,6 +115,10 @@ class PlainWalk:
                 return
             except Instead as other:
                 command = str(other)
+
+    def hint(self) -> None:
+        """How to be helped and how to stop; said once, where it is still seen at the prompt."""
+        self.talk.say("Type ? at any prompt for help, /leave to put the work down.")
 
     # --- what is said once ---
 
