@@ -505,6 +505,38 @@ def test_an_earlier_divergence_found_later_comes_first() -> None:
     assert walk.at() == ("do", "finish")
 
 
+def test_a_divergence_waits_while_an_earlier_one_is_settled() -> None:
+    """Two readings, each of one step: the earlier step is settled first, and the later one is not forgotten."""
+    data = procedure(
+        """
+readings:
+  gap: {ask: Gap, unit: mm, possible: 0 .. 20}
+  other: {ask: Other, unit: mm, possible: 0 .. 20}
+steps:
+  - step: first
+    record: [gap, other]
+    first_of:
+      - {when: gap < 5 mm, because: Small, go: second}
+      - {when: otherwise, because: Large, go: second}
+  - step: second
+    first_of:
+      - {when: other < 5 mm, because: Small, go: finish}
+      - {when: otherwise, because: Large, go: finish}
+  - step: finish
+    do: Sweep.
+    end: done
+"""
+    )
+    walk = Walk(linked(data)).begin()
+    walk.on("finish", gap="4", other="4")
+    correct(walk, "other", "8")
+    correct(walk, "gap", "8")
+    for visit in (1, 2):
+        assert [t.visit for t in walk.state.took if t.state == "diverged"] == [visit]
+        walk.do(acts.Accept("fine", PLAYED))
+    assert walk.at() == ("do", "finish")
+
+
 def test_a_correction_before_the_divergence_is_gone_through_at_once() -> None:
     """While the walk is stopped at a late step, what rests on another corrected value before it is settled all the
     same, and going back to the late step does not lose it."""
@@ -880,3 +912,13 @@ def test_a_log_cut_while_settling_goes_on_settling() -> None:
             assert half.stale() or n == len(walk.events)
             assert list(decision.events) == walk.events[n:]
             assert decision.state == walk.state
+
+
+def test_a_step_stands_as_its_latest_stay_that_counts() -> None:
+    """A step come to twice, the second time gone back over, stands as the first stay left it."""
+    walk = gap()
+    walk.note("4")
+    walk.note("some")
+    assert walk.states()["measure"] == "current"
+    walk.do(acts.GoBack(2, "look again"))
+    assert (walk.states()["measure"], walk.states()["look"]) == (DONE, "current")

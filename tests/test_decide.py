@@ -1227,6 +1227,36 @@ def test_an_event_that_runs_a_procedure_comes_back_to_the_interrupted_step() -> 
     assert walk.at() == ("hazard", "snip/snip"), "it may happen again afterwards"
 
 
+def test_after_an_interruption_the_hazards_of_the_step_are_read_again() -> None:
+    """Whoever comes back from a run for an event reads the hazards of the interrupted step anew, and goes on there."""
+    data = procedure(
+        """
+whenever:
+  - event: strand-bends
+    say: A strand bends
+    during: [cut]
+    run: {procedure: snip-strand, as: snip}
+    then_back: true
+steps:
+  - step: cut
+    caution: {hazard: The knife slips, consequence: A cut hand, avoid: Cut away from you}
+    do: Cut it.
+    each: [butt, strainer]
+  - step: finish
+    end: done
+"""
+    )
+    walk = Walk(linked(data, SNIP)).begin()
+    walk.do(acts.Acknowledge())
+    walk.do(acts.Done())
+    walk.do(acts.Done())
+    walk.do(acts.Happens("strand-bends"))
+    walk.on("cut", strand="3")
+    assert walk.at() == ("hazard", "cut")
+    walk.do(acts.Acknowledge())
+    assert (walk.now().kind, walk.now().place) == ("each", "strainer"), "what was confirmed stays confirmed"
+
+
 def test_the_innermost_event_is_meant_unless_its_place_is_said() -> None:
     """Where a run and its caller foresee the same event, the run's own counts, unless the caller's is named."""
     inner = procedure(

@@ -34,8 +34,7 @@ def _entered(s: State, e: Event) -> None:
     )
     s.visit = e["visit"]
     s.pending = None
-    if not e["by_hand"]:
-        s.counts[(e["run"], "entered:" + e["step"])] = e["pass"]
+    s.counts[(e["run"], "entered:" + e["step"])] = e["pass"]
 
 
 def _ran(s: State, e: Event) -> None:
