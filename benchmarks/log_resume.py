@@ -20,7 +20,7 @@ from hashlib import sha256
 from typing import Any
 
 import orjson
-from log_append import NOISE, reading
+from log_append import reading
 
 from benchwalk.job.line import FIRST, seal
 from benchwalk.job.reading import check
@@ -126,7 +126,7 @@ def main(arguments: list[str]) -> int:
     print(f"floor              {statistics.median(theirs) * 1000:6.1f} ms")
     print(f"ratio, median of pairs   {ratio:.2f}   (from {min(ratios):.2f} to {max(ratios):.2f}; goal {GOAL})")
     whole, growth = resume(pairs)
-    return 0 if ratio <= GOAL * NOISE and whole <= WHOLE_GOAL * NOISE and growth <= LINEAR_GOAL * NOISE else 1
+    return 0 if ratio <= GOAL and whole <= WHOLE_GOAL and growth <= LINEAR_GOAL else 1
 
 
 def resume(pairs: int) -> tuple[float, float]:
