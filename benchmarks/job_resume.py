@@ -12,7 +12,8 @@ import statistics
 import sys
 from datetime import UTC, datetime
 
-from log_resume import floor, measure
+from log_resume import floor
+from yaml_load import measure
 
 from benchwalk.job.line import FIRST, seal
 from benchwalk.job.reading import check

@@ -588,7 +588,7 @@ def test_walk_says_where_to_go_on_after_a_failure(shop: Shop) -> None:
 
 
 def test_every_act_of_a_piped_walk_stands_before_it_is_said(shop: Shop) -> None:
-    """What the transcript says as noted is on disk at that moment, also when the process is killed right after."""
+    """What is printed as noted is on disk at that moment, also when the process is killed right after."""
     with begin(shop, linked(OUTER, INNER, SNIP), drum={}) as session:
         drive(session, "@measure", **TIED)
         session.do(acts.Note("before"))

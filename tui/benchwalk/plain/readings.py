@@ -12,7 +12,7 @@ from ..walk.desk import view_of
 from ..walk.phase import Now
 from ..walk.record import Understood, understand
 from ..walk.view import View
-from ..walk.wording import with_unit
+from ..walk.wording import as_typed
 from . import lines
 from .picking import pick, sentence
 
@@ -78,7 +78,7 @@ def agree(walk: PlainWalk, name: str, reading: Reading, typed: str, view: View) 
             answer = walk.more("Type yes if it is so, or type the value again:")
             if answer.lower() in YES:
                 return meant, None
-        elif walk.terse and meant.verdict in (None, "within") and meant.shown == with_unit(typed.strip(), meant.unit):
+        elif walk.terse and meant.verdict in (None, "within") and meant.shown == as_typed(typed.strip(), meant.unit):
             return meant, None
         else:
             answer = walk.more("Enter to note it, or type it again:")

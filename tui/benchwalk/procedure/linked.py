@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
 from ..errors import Misread
-from ..quantities import Quantity, Range, parse_note, parse_quantity, parse_range
+from ..quantities import Quantity, Range, parse_note, parse_quantity
 from . import model
 from .bound import Bound
 from .findings import Finding, Pos, Related
@@ -151,11 +151,6 @@ def typed_value(text: str, reading: model.Reading) -> Quantity:
     if reading.sort == "note":
         return parse_note(text)
     return parse_quantity(text, reading.unit or "", whole=reading.sort == "whole")
-
-
-def range_of(text: str, unit: str) -> Range:
-    """A range as the grammar writes it, in `unit` (Hz for notes)."""
-    return parse_range(text, unit)
 
 
 def argument(text: str) -> Argument:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 
 from . import model
@@ -10,7 +9,7 @@ from .binding import try_bind
 from .conditions import ConditionError, parse_condition
 from .findings import Finding
 from .linked import Linked, Path
-from .variables import Sized, Variable
+from .variables import Sized, Variable, closest
 
 
 class StepScope:
@@ -30,17 +29,11 @@ class StepScope:
         return self.linked.limits.get(name)
 
     def suggest(self, name: str) -> str | None:
-        return near(name, [*self.linked.variables, *self.linked.limits])
-
-
-def near(word: str, known: Iterable[str]) -> str | None:
-    """The known word most like this one."""
-    found = difflib.get_close_matches(word, list(known), 1)
-    return found[0] if found else None
+        return closest(name, [*self.linked.variables, *self.linked.limits])
 
 
 def meant(word: str, known: Iterable[str]) -> str:
-    close = near(word, known)
+    close = closest(word, known)
     return f"; did you mean '{close}'?" if close else ""
 
 

@@ -12,7 +12,7 @@ from ..quantities import Quantity
 from .desk import Desk, Question
 from .figures import exact
 from .view import View
-from .wording import judge, with_unit
+from .wording import judge
 
 LONGEST = 100_000
 """Most characters of a note or a reading in words."""
@@ -126,8 +126,3 @@ def odd_value(reading: Reading, meant: Understood) -> Question:
         f"{meant.shown} lies outside what is possible here ({reading.possible} {meant.unit}); "
         "look again, and if it is so, say it once more"
     )
-
-
-def possible_text(reading: Reading) -> str:
-    """The possible range in words, with its unit."""
-    return with_unit(reading.possible or "", reading.unit or "") if reading.possible else ""

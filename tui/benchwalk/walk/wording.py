@@ -8,8 +8,7 @@ from fractions import Fraction
 from ..procedure.evaluate import evaluate
 from ..procedure.model import Reading
 from ..procedure.text import Field, parse_text
-from ..quantities import Range, decimal_text
-from ..quantities import with_unit as unit_after
+from ..quantities import Range, decimal_text, with_unit
 from ..signatures import SIGNATURES, Output
 from .state import Entry
 from .view import View, fraction, range_from
@@ -58,7 +57,7 @@ def said(name: str, view: View) -> str:
     if name in view.given:
         return _said_given(name, view)
     if name in linked.limits:
-        return with_unit(linked.limits[name].typed, linked.limits[name].unit)
+        return as_typed(linked.limits[name].typed, linked.limits[name].unit)
     head, _, part = name.partition(".")
     if head in linked.procedure.sums:
         return _said_sum(head, part, view)
@@ -66,8 +65,8 @@ def said(name: str, view: View) -> str:
         known = view.state.facts.get(part)
         data = view.state.drum.get(part)
         if known is not None:
-            return with_unit(known.typed, known.unit)
-        return with_unit(str(data["typed"]), str(data.get("unit", ""))) if data else NOT_NOTED
+            return as_typed(known.typed, known.unit)
+        return as_typed(str(data["typed"]), str(data.get("unit", ""))) if data else NOT_NOTED
     if part == "outcome":
         value = view.value(name)
         return str(value) if value else NOT_NOTED
@@ -86,10 +85,10 @@ def said_entry(entry: Entry, reading: Reading | None) -> str:
         return NOT_NOTED
     if reading is not None and reading.choices:
         return reading.choices.get(entry.value, entry.value)
-    return with_unit(entry.typed, entry.unit)
+    return as_typed(entry.typed, entry.unit)
 
 
-def with_unit(typed: str, unit: str) -> str:
+def as_typed(typed: str, unit: str) -> str:
     """What was typed, with its unit where only figures were typed."""
     bare = typed.strip().lstrip("+-−").replace(",", ".").replace(".", "", 1).replace("/", "").replace(" ", "")
     return f"{typed.strip()} {unit}" if unit and bare.isdigit() else typed.strip()
@@ -103,7 +102,7 @@ def _said_given(name: str, view: View) -> str:
     if data.get("range") is not None:
         unit = take.range or "" if take else ""
         return range_from(data["range"]).text(unit, fraction(data["resolution"]) if data.get("resolution") else None)
-    return with_unit(str(data["typed"]), str(data.get("unit", ""))) if data.get("value") is not None else NOT_NOTED
+    return as_typed(str(data["typed"]), str(data.get("unit", ""))) if data.get("value") is not None else NOT_NOTED
 
 
 def _said_sum(head: str, part: str, view: View) -> str:
@@ -120,8 +119,8 @@ def _said_sum(head: str, part: str, view: View) -> str:
     if isinstance(output, dict):
         if "low" in output:
             return range_from(output).text(unit, variable.resolution if variable else None)
-        return ", ".join(f"{k}: {with_unit(v, unit) if v is not None else NOT_NOTED}" for k, v in output.items())
-    return unit_after(decimal_text(fraction(output)), unit) if variable and variable.is_number else str(output)
+        return ", ".join(f"{k}: {as_typed(v, unit) if v is not None else NOT_NOTED}" for k, v in output.items())
+    return with_unit(decimal_text(fraction(output)), unit) if variable and variable.is_number else str(output)
 
 
 def output_of(use: str, name: str) -> Output | None:
