@@ -1,4 +1,4 @@
-"""How long it takes to read and verify a log, against the floor of parsing and hashing it (job_resume.py folds one too).
+"""How long it takes to read and verify a log, against the floor of parsing and hashing it; job_resume.py folds one too.
 
 The floor is `orjson.loads` of every line and SHA-256 of the file, in this process, in turn with ours, on the same bytes
 in memory. Ours also checks every link of the chain, the form of every line and the order of the numbers.
