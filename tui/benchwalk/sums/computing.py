@@ -9,18 +9,7 @@ from typing import Any, cast
 
 from ..errors import Failure, UsageError
 from ..quantities import Range, rounded, shown
-from ..signatures import SIGNATURES, Input, NoResult, Outcome, Output, Signature, Value
-
-MODULES = {
-    "snare-room": "snares",
-    "snare-balance": "snares",
-    "share": "arithmetic",
-    "difference": "arithmetic",
-    "spread": "arithmetic",
-    "mean": "arithmetic",
-    "rod-evenness": "rods",
-}
-"""Which module of this package holds a sum; the function is the sum's name with underscores."""
+from ..signatures import MODULES, SIGNATURES, Input, NoResult, Outcome, Output, Signature, Value
 
 
 def signature_of(name: str) -> Signature:

@@ -32,6 +32,8 @@ def _input(one: Input) -> dict[str, Any]:
         "unit": one.unit,
         "every_round": one.many,
         "each_place": one.placed,
+        "apart": one.apart,
+        "change": one.change,
         "optional": one.optional,
         "choices": list(one.choices),
         "about": one.about,
@@ -41,6 +43,7 @@ def _input(one: Input) -> dict[str, Any]:
 def _output(one: Output) -> dict[str, Any]:
     return {
         "name": one.name,
+        "said": one.spoken,
         "kind": one.kind,
         "unit": one.unit,
         "resolution": _text(one.resolution),

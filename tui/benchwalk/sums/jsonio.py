@@ -63,7 +63,10 @@ def _unit_asked(signature: Signature, payload: dict[str, Any]) -> str | None:
 def _given(where: str, one: Input, data: object, unit: str | None) -> Value:
     try:
         if one.many and data is not None:
-            return [_round(one, item, unit) for item in _list(data)]
+            rounds = _list(data)
+            if (values := sum(len(each) for each in rounds if isinstance(each, list | dict))) > MOST:
+                raise UsageError(f"all rounds together have {values} values; at most {MOST} are taken")
+            return [_round(one, item, unit) for item in rounds]
         return _round(one, data, unit)
     except BenchwalkError as error:
         raise type(error)(f"{error.message}{_hint(error, unit)}", where) from None
@@ -85,7 +88,7 @@ def _round(one: Input, data: object, unit: str | None) -> Value:
         placed = {str(number): item for number, item in enumerate(_list(data), start=1)}
     if len(placed) > MOST:
         raise UsageError(f"there are {len(placed)} places; at most {MOST} are taken")
-    return {place: None if item is None else _number(item, asked) for place, item in placed.items()}
+    return {place: None if item is None else _number(item, asked, one.change) for place, item in placed.items()}
 
 
 def _list(data: object) -> list[Any]:
@@ -98,15 +101,15 @@ def _list(data: object) -> list[Any]:
 
 def _plain(one: Input, data: object, asked: str) -> Value:
     if one.kind == "number":
-        return _number(data, asked)
+        return _number(data, asked, one.change)
     if not isinstance(data, str):
         raise UsageError("a word is wanted")
     return data
 
 
-def _number(data: object, asked: str) -> Fraction:
+def _number(data: object, asked: str, change: bool = False) -> Fraction:
     if isinstance(data, str):
-        return (parse_note(data) if asked == "Hz" else parse_quantity(data, asked)).value
+        return (parse_note(data) if asked == "Hz" else parse_quantity(data, asked, change=change)).value
     if isinstance(data, bool) or not isinstance(data, (int, float)):
         raise UsageError("a number is wanted, or text such as 6.35 mm")
     if isinstance(data, float) and not math.isfinite(data):

@@ -36,3 +36,9 @@ def snare_balance(butt: Fraction, strainer: Fraction, tolerance: Fraction = Frac
     difference = abs(butt - strainer)
     side = "even" if difference <= tolerance else "butt" if butt < strainer else "strainer"
     return {"side": side, "by": difference / 2, "difference": difference}
+
+
+def snare_gaps(butt: Fraction, strainer: Fraction, room: Fraction) -> Outcome:
+    """Both gaps added, and how far that is off the room: clear length less set is one gap and the other."""
+    together = butt + strainer
+    return {"together": together, "off": abs(together - room)}

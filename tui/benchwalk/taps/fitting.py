@@ -1,0 +1,88 @@
+"""How many lines a band holds, and the best fit of them."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from .bands import Band, Complex, Real
+from .lines import CENT, Falling, Lines, poles_of, soft_fall, subspace, unfallen
+from .solving import fit
+
+MOST_LINES = 6
+ENOUGH = 1e-5
+"""What is left over may be so small a part of the band's power that more lines would only model the drum's whims."""
+_DEARER = 2.5
+_LIKELY = 16.0
+_ONE_PLACE_HZ, _CANCELLED = 0.5, 0.2
+_FALLS = tuple(cents * CENT for cents in (0, 2, 5, 10, 20, 35, 55, 80, 110, 150))
+
+
+def fitted(band: Band, falling: Falling | None = None, *, most: int = MOST_LINES, rough: bool = False) -> Lines | None:
+    """The lines of a band; None where none can be fitted. `rough` fits `most` lines, less exactly.
+
+    Without `falling` the notes fall as after a soft tap, with the square of the ring. Lines are added while they pay:
+    each brings four numbers, and each number must better the fit by `_DEARER`, which lies between the criteria of
+    Akaike (1974) and Schwarz (1978).
+    """
+    soft = falling is None
+    fall, decay = _first_fall(band) if soft else (0.0, 0.0)
+    directions = subspace(unfallen(band, fall, decay), most)
+    best: Lines | None = None
+    least = math.inf
+    tried: list[tuple[float, Lines]] = []
+    for count in [most] if rough else range(1, min(most, int(band.free / 2.5)) + 1):
+        shape = soft_fall(band, decay) if falling is None else falling
+        falls = np.full(len(shape.leads), fall)
+        now = fit(band, poles_of(directions, count, band.rate), falls, shape, steps=1 if rough else 3)
+        if now is None or _cancelling(now):
+            continue
+        decay = _square(band, now)
+        score = 2 * band.free * math.log(now.left + 1e-30) + _DEARER * 4 * count
+        tried.append((score, now))
+        if score < least:
+            best, least = now, score
+        elif count > len(best.hz if best else ()) + 1:
+            break
+        if now.left < ENOUGH * now.power:
+            break
+    if best is None or rough:
+        return best
+    others = tuple(lines for score, lines in tried if lines is not best and score < least + _LIKELY)
+    return _polished(band, best)._replace(others=others)
+
+
+def _cancelling(lines: Lines) -> bool:
+    """Whether two lines at one place are there only to take each other away, which no drum has."""
+    near = np.abs(lines.hz[:, None] - lines.hz) < _ONE_PLACE_HZ
+    size = np.abs(lines.values)
+    return bool(np.any(np.abs(near @ lines.values) < _CANCELLED * (near @ size)))
+
+
+def _square(band: Band, lines: Lines) -> float:
+    """How fast the square of the loudest line near the band's middle dies (1/s)."""
+    near = np.exp(-(((lines.hz - band.centre_hz) / (0.1 * band.centre_hz)) ** 2))
+    return 2 * min(40.0, max(1.5, float(lines.decays[int(np.argmax(np.abs(lines.values) * near))])))
+
+
+def _polished(band: Band, found: Lines) -> Lines:
+    """The same lines fitted to the end."""
+    poles = -found.decays + 2j * math.pi * (found.hz - band.centre_hz)
+    return fit(band, poles, found.falls, found.falling, steps=6) or found
+
+
+def _first_fall(band: Band) -> tuple[float, float]:
+    """How far the notes fall and how fast: what makes the band's strongest line sharpest (a part of the note, 1/s)."""
+    size = np.abs(band.values)
+    half = len(size) // 2
+    early, late = float(np.sum(size[:half] ** 2)), float(np.sum(size[half:] ** 2))
+    apart = band.times[half] - band.times[0]
+    decay = min(40.0, max(1.5, math.log(max(early, 1e-30) / max(late, 1e-30)) / (2 * apart)))
+    fall_decay = 2 * decay
+    shape = np.exp(-decay * band.times)
+    bent = np.stack([unfallen(band, fall, fall_decay) for fall in _FALLS])
+    found: Complex = np.fft.fft(bent * shape, 4 * len(size), axis=1)
+    heights: Real = np.abs(found).max(axis=1)
+    best = int(np.argmax(heights))
+    return (_FALLS[best] if heights[best] > 1.02 * heights[0] else 0.0), fall_decay

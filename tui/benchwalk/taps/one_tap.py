@@ -1,0 +1,236 @@
+"""One tap: from its window to its note, or the reason why it has none."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from .bands import Band, Real
+from .clipping import clipped
+from .falls import Fall, hard_fall, moved, rest_of, unrolled
+from .fitting import fitted
+from .kinds import Sound, Tap
+from .late import late_note
+from .lines import CENT, Lines, no_fall
+from .modes import SECOND, Chosen, choose
+from .note import OTHER, PAIR_APART, Note, pair_note, rough_pitch
+from .onsets import Onset
+from .refusals import Why
+from .spectrum import STANDS_OUT_DB, Peak, Spectrum
+
+BEGIN_S, END_S = 0.030, 0.450
+"""The window in which a tap is listened to, after its onset: a struck head starts sharp and falls."""
+LEAST_RING_S = 0.150
+_UNLIKE = 0.1
+"""The part of a band's power beyond the noise that decaying lines may leave unexplained."""
+_LEAST_FALL, _MOST_FALL = (cents * math.log(2) / 1200 for cents in (-40, 400))
+_USELESS_CENTS, _USELESS_HARD_CENTS = 40.0, 25.0
+_PLAIN = 0.01
+_FALLEN = 6.0
+"""So many times its time constant a fall is followed: a quarter of a hundredth is left of it then."""
+_AS_WELL = 1.3
+"""A faint fall counts only where a soft tap would leave more than this much more of the sound unexplained."""
+_HARD_UNSURE = 0.01
+"""The part of a hard stroke's fall by which the note at rest may be missed: falls are not exponential to the last."""
+_LEAST_SNR_DB = 0.0
+_SWELLING = 0.6
+_FIRM_CENTS = 5.0
+_WIDE = 1.055
+"""Members of one pair farther apart than this (93 cents) are looked at twice: another head may ring."""
+_SHOULDER_DB = 4.0
+"""How far a line stands above the spectrum that is looked for a second time, beside louder ones."""
+_MUFFLED = 30.0
+"""What dies faster than this (1/s) is not heard as a note, unless something is left after 150 ms."""
+
+
+class Window(NamedTuple):
+    """A tap's window in the slimmed recording, what was before the tap, and how long the tap had.
+
+    `rest` goes on to the next tap; `hasty` says that another tap rang just before.
+    """
+
+    onset: Onset
+    attack: Real
+    sound: Real
+    rest: Real
+    before: Real
+    ring_s: float
+    until_s: float
+    followed: bool
+    hasty: bool
+    rate: float
+
+
+def heard_in(window: Window, sound: Sound, band: tuple[float, float] | None, place: str) -> Tap | str:
+    """The note of one tap of a recording, or why it has none."""
+    rate = window.rate
+    if window.hasty or window.ring_s < LEAST_RING_S:
+        return Why.TOO_CLOSE if window.hasty or window.followed else Why.TOO_SHORT
+    begin = round((window.onset.at_s + BEGIN_S) * sound.rate)
+    if clipped(sound.samples[begin : begin + round(window.ring_s * sound.rate)], *sound.ends):
+        return Why.CLIPPED
+    if _swells(window):
+        return Why.NO_NOTE
+    fall = hard_fall(window.sound, rate)
+    answer = _with_fall(window, band, place, fall)
+    if fall is None or not isinstance(answer, str):
+        return answer
+    return Why.HARD if fall.clear and answer != Why.NO_NOTE else _with_fall(window, band, place, None)
+
+
+def _with_fall(window: Window, band: tuple[float, float] | None, place: str, fall: Fall | None) -> Tap | str:
+    """The note once a fall is taken out, or why there is none."""
+    rate = window.rate
+    steady = window.sound if fall is None else unrolled(window.sound, rate, fall)
+    spectrum = Spectrum(steady, rate)
+    peaks = _since_the_tap(spectrum, window)
+    chosen = choose(peaks, band, place)
+    if chosen is None:
+        return _nothing_rings(window, band, peaks)
+    if chosen.doubtful:  # the first pair may be a shoulder of what stands beside it
+        chosen = choose(_since_the_tap(spectrum, window, _SHOULDER_DB), band, place)
+        if chosen is None or chosen.doubtful:
+            return Why.FAINT
+    return _note_of(window, chosen, place, fall, peaks)
+
+
+def _swells(window: Window) -> bool:
+    """Whether the sound grows after it began, as a syllable does and a struck head does not."""
+    early = window.attack[: round(0.025 * window.rate)]
+    later = window.sound[round(0.03 * window.rate) : round(0.13 * window.rate)]
+    return float(np.mean(early**2)) < _SWELLING * float(np.mean(later**2))
+
+
+def _since_the_tap(spectrum: Spectrum, window: Window, above_db: float = STANDS_OUT_DB) -> list[Peak]:
+    """The lines that the tap made: those that were as loud before it are a hum, or the tap before."""
+    peaks, rate = spectrum.peaks(above_db), window.rate
+    if len(window.before) < 0.06 * rate:
+        return peaks
+    before = Spectrum(window.before, rate)
+    loudest = max((spectrum.at(peak.hz) for peak in peaks), default=0.0)
+    kept = [peak for peak in peaks if loudest + peak.db > before.at(peak.hz) + 3]
+    top = max((peak.db for peak in kept), default=0.0)
+    return [peak._replace(db=peak.db - top) for peak in kept]
+
+
+def _nothing_rings(window: Window, band: tuple[float, float] | None, peaks: list[Peak]) -> str:
+    if _dies(window):
+        return Why.MUFFLED
+    if band is not None and peaks:
+        return Why.not_in_band(*band)
+    return Why.NO_NOTE
+
+
+def _dies(window: Window) -> bool:
+    """Whether all of it is 30 dB down, or in the noise, 150 ms after the tap."""
+    rate = window.rate
+    piece = round(0.03 * rate)
+    late = round((LEAST_RING_S - BEGIN_S) * rate)
+    first, then = window.sound[:piece], window.sound[late : late + piece]
+    if len(then) < piece // 2:
+        return False
+    floor = float(np.mean(window.before**2)) if len(window.before) > piece else 0.0
+    return float(np.mean(then**2)) < max(1e-3 * float(np.mean(first**2)), 2 * floor)
+
+
+def _fitted(window: Window, hz: float, fall: Fall | None) -> tuple[Band, Lines | None, Fall | None]:
+    """The lines round about a note, and the fall that was taken out: where a soft tap explains as much, none."""
+    if fall is not None and fall.clear:
+        return _fitted_falling(window, hz, fall)
+    band = Band(window.sound, window.rate, hz, 4 / hz)
+    lines = fitted(band)
+    if fall is None:
+        return band, lines, None
+    fallen = _fitted_falling(window, hz, fall)
+    left = math.inf if fallen[1] is None else fallen[1].left / len(fallen[0].values)
+    explains = lines is not None and lines.left / len(band.values) < _AS_WELL * left
+    return (band, lines, None) if explains else fallen
+
+
+def _fitted_falling(window: Window, hz: float, fall: Fall) -> tuple[Band, Lines | None, Fall]:
+    """The lines once a fall is taken out, which is bettered by what the first fit finds of it."""
+    sound = window.rest[: max(len(window.sound), round(_FALLEN / fall.decay * window.rate))]
+    for _ in range(2):
+        band = Band(unrolled(sound, window.rate, fall), window.rate, hz, 4 / hz)
+        lines = fitted(band, rest_of(band, fall, len(sound), window.rate))
+        if lines is None:
+            break
+        fall = moved(fall, lines.falls)
+    return band, lines, fall
+
+
+def _note_of(window: Window, chosen: Chosen, place: str, fall: Fall | None, peaks: list[Peak]) -> Tap | str:
+    hz = chosen.line.hz
+    band, lines, fall = _fitted(window, hz, fall)
+    note = None if lines is None else pair_note(band, lines, hz, BEGIN_S, pair=place == "rod")
+    if lines is None or note is None:
+        why: str | None = Why.MUFFLED if _dies(window) else Why.NO_NOTE
+    else:
+        why = _unlike_a_drum(window, band, lines, note, fall)
+        if why is None and place == "rod" and _of_two_heads(note, peaks):
+            why = Why.OTHER_HEAD
+    unsure = why is not None or note is None or fall is not None or note.uncertainty_cents > _FIRM_CENTS
+    settled = late_note(window.sound, window.rate, hz) if unsure and (place != "rod" or why == Why.NO_NOTE) else None
+    if settled is not None and place != "rod":
+        note, why, fall = settled, None, None
+    if why is not None or note is None:
+        return Why.WHOLE_DRUM if settled is not None and why == Why.NO_NOTE else why or Why.NO_NOTE
+    unsure_by = _HARD_UNSURE * fall.depth / CENT if fall is not None else 0.0
+    return Tap(
+        at_s=float(window.onset.at_s),
+        pitch_hz=note.pitch_hz,
+        uncertainty_cents=math.hypot(note.uncertainty_cents, unsure_by),
+        mode=chosen.mode,
+        split_hz=note.split_hz,
+        second_hz=_second(window, chosen, note, fall),
+        decay_per_s=note.decay,
+        snr_db=note.snr_db,
+    )
+
+
+def _unlike_a_drum(window: Window, band: Band, lines: Lines, note: Note, fall: Fall | None) -> str | None:
+    """Why what was fitted is no note of a drum, or None."""
+    count = len(band.values)
+    noise = 0.0
+    if len(window.before) > 2.5 * band.width_s * window.rate:
+        before = Band(window.before, window.rate, band.centre_hz, band.width_s).values
+        noise = float(np.mean(np.abs(before) ** 2))
+    unlike = lines.left / count - 2 * noise > (_UNLIKE if noise else 2 * _UNLIKE) * lines.power / count
+    if unlike or note.snr_db < _LEAST_SNR_DB or not _LEAST_FALL < float(lines.falls[0]) < _MOST_FALL:
+        return Why.NO_NOTE
+    if note.decay > _MUFFLED and _dies(window):
+        return Why.MUFFLED
+    if fall is not None and note.uncertainty_cents > _USELESS_HARD_CENTS:
+        return Why.HARD
+    vague = note.uncertainty_cents > _USELESS_CENTS and lines.left > _PLAIN * lines.power
+    return Why.NO_NOTE if vague else None
+
+
+def _of_two_heads(note: Note, peaks: list[Peak]) -> bool:
+    """Whether there are more lines than one head's pair has, or they lie too far apart for it.
+
+    A very oval head has a wide first pair too, but its second pair is not as wide.
+    """
+    loud = [(hz, size) for hz, size in zip(note.hz, note.loud, strict=True) if size >= OTHER * max(note.loud)]
+    apart = max(hz for hz, _size in loud) / min(hz for hz, _size in loud)
+    if len(loud) > 2 or apart > PAIR_APART:
+        return True
+    seconds = [peak for peak in peaks if SECOND[0] <= peak.hz / note.pitch_hz <= SECOND[1]]
+    top = max((peak.db for peak in seconds), default=0.0)
+    beside = [peak.hz for peak in seconds if peak.db >= top - 10]
+    return apart > _WIDE and len(beside) > 1 and 1 + 0.6 * (apart - 1) < beside[-1] / beside[0] < 1.4 * apart
+
+
+def _second(window: Window, chosen: Chosen, note: Note, fall: Fall | None) -> float | None:
+    """The note of the second pair, roughly fitted; None where none was heard."""
+    if chosen.second is None:
+        return None
+    hz, rate = chosen.second.hz, window.rate
+    steady = window.sound if fall is None else unrolled(window.sound, rate, fall)
+    band = Band(steady, rate, hz, 6 / hz)
+    lines = fitted(band, no_fall(band), most=2, rough=True)
+    found = None if lines is None else rough_pitch(band, lines, hz, BEGIN_S)
+    near = found is not None and SECOND[0] <= found / note.pitch_hz <= SECOND[1] + 0.05
+    return found if near else None

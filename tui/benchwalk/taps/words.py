@@ -1,0 +1,58 @@
+"""What is said of taps at the bench: notes in words, and a spectrum as lines of text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from ..notes import note_text
+from .kinds import Tap, Together
+
+_CALLED = {"rod": "rod note", "centre": "open note", "shell": "shell's note"}
+
+
+def tap_words(tap: Tap, place: str) -> str:
+    """One tap in a sentence: its note, how sure, the second note, the beat, how long it rings."""
+    called = _CALLED[place] if tap.mode is not None else "a note"
+    parts = [f"{called} {_hz(tap.pitch_hz)}, give or take {_cents(tap.uncertainty_cents)}"]
+    if tap.second_hz is not None:
+        parts.append(f"second note {tap.second_hz:.0f} Hz")
+    if tap.split_hz is not None:
+        beats = f"{tap.split_hz:.0f} beats" if tap.split_hz >= 1.5 else "1 beat"
+        parts.append(f"the pair is {tap.split_hz:.1f} Hz apart, {beats} a second")
+    parts.append(f"rings {6.908 / max(tap.decay_per_s, 0.1):.1f} s")
+    if tap.mode is None:
+        parts.append("no second note is heard, so it may not be the rod note: touch the centre, or give --band")
+    return f"at {tap.at_s:.2f} s: " + "; ".join(parts)
+
+
+def together_words(joint: Together, place: str, taps: Sequence[Tap]) -> str:
+    """Several taps at one place as one note, which is called no surer than the taps themselves were."""
+    called = _CALLED[place] if any(tap.mode is not None for tap in taps) else "a note"
+    return (
+        f"{joint.count} taps together: {called} {_hz(joint.pitch_hz)}, "
+        f"give or take {_cents(joint.uncertainty_cents)}"
+    )
+
+
+def _hz(hz: float) -> str:
+    return f"{hz:.1f} Hz ({note_text(Fraction(round(hz * 1000), 1000))})"
+
+
+def _cents(cents: float) -> str:
+    said = f"{cents:.1f}" if cents < 10 else f"{cents:.0f}"
+    return f"{said} cents"
+
+
+def spectrum_lines(peaks: Sequence[tuple[float, float]], *, most: int = 12, width: int = 34) -> list[str]:
+    """The loudest lines of a tap, (Hz, dB below the loudest), from low to high: a line of text for each.
+
+    A bar for the eye, and the same in figures for whoever is read to.
+    """
+    loudest = sorted(peaks, key=lambda peak: -peak[1])[:most]
+    out = []
+    for hz, db in sorted(loudest):
+        bar = "#" * max(1, round(width * (1 + db / 36)))
+        said = "loudest" if db > -0.05 else f"{-db:.0f} dB below"
+        out.append(f"{hz:7.1f} Hz  {said:12}  {bar}")
+    return out
