@@ -1,0 +1,99 @@
+"""What is said of a lesson: the advice of the sums on the way, and at the end how it went and what was hidden."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from fractions import Fraction
+from typing import Any
+
+from ..errors import Refused
+from ..procedure.showing import many
+from ..quantities import decimal_text
+from ..signatures import NoResult
+from ..walk.wording import listed, turns_text
+from .lesson import Lesson
+
+WANTED_CENTS = 5
+"""The careful grade: rods as close as this are even to most ears."""
+
+Compute = Callable[[str, dict[str, Any]], Any]
+
+_STOPS = {
+    "even": "The notes are even. That does not say that the rods pull alike.",
+    "pitch-done": "What is left is less than a hand's move, or not in the notes: leave every rod.",
+    "inspect": "Opposite rods disagree again: look there for a burr, a bent hoop or a cracked lug.",
+}
+_SLIPS = (
+    ("not_pressed", "tap", "on a film that was not pressed home: what was turned had not arrived"),
+    ("not_all", "time", "rods were turned after a round that left some out: every rod moves every note"),
+    ("fixed", "tap", "with the microphone elsewhere than over the rod"),
+    ("rang", "tap", "while the other head was free to ring"),
+)
+
+
+def advice(lesson: Lesson, compute: Compute) -> list[str]:
+    """Which rods to turn by how much, as the sum of advice says from the rounds so far.
+
+    Raises Refused where the last round is not whole: advice on half of it would be a guess.
+    """
+    missing = [str(rod) for rod in range(1, lesson.drum.rods + 1) if rod not in lesson.now]
+    if missing:
+        rods = f"rod{'s' if len(missing) > 1 else ''} {listed(missing)}"
+        raise Refused(f"advice needs a whole round since the last turn; tap beside {rods} too")
+    found = compute("rod-advice", lesson.given())
+    free = not lesson.drum.damped(lesson.other)
+    told = [f"The {lesson.other} head is free to ring, so these notes may lie."] if free else []
+    return [*told, *([f"No advice: {found.why}."] if isinstance(found, NoResult) else _advised(found))]
+
+
+def _advised(found: Mapping[str, Any]) -> Iterator[str]:
+    yield f"The notes are {_tenths(found['spread'])} cents apart."
+    if found["stop"] != "turn":
+        yield _STOPS[found["stop"]]
+        return
+    yield turns_text(found["moves"]).capitalize() + "."
+    yield (
+        f"Then press home and tap all rods again: near {_tenths(found['expected_note'])} Hz, about "
+        f"{_tenths(found['expected'])} cents apart."
+    )
+
+
+def _tenths(value: Fraction) -> str:
+    return decimal_text(value, Fraction(1, 10))
+
+
+def finish(lesson: Lesson) -> list[str]:
+    """How it went, and what was hidden."""
+    return [*_went(lesson), *_skipped(lesson), *lesson.drum.told()]
+
+
+def _went(lesson: Lesson) -> Iterator[str]:
+    yield f"{many(lesson.taps, 'tap')}, {many(lesson.turns, 'turn')} of a rod."
+    yield _apart(lesson)
+    pulls = lesson.drum.tension(lesson.head)
+    high, low = max(pulls), min(pulls)
+    yield (
+        f"The rods pull from {round(100 * low)} percent of their mean at rod {pulls.index(low) + 1} to "
+        f"{round(100 * high)} percent at rod {pulls.index(high) + 1}."
+    )
+
+
+def _apart(lesson: Lesson) -> str:
+    """How far apart the notes are now, and were; a head may be too loose for any."""
+    spread, head = lesson.spread(), lesson.head
+    began = "it had none when you began"
+    if lesson.began is not None:
+        began = f"they were {lesson.began:.1f} cents apart when you began"
+    if math.isnan(spread):
+        return f"The {head} head is too loose to have a note; {began}."
+    even = " That is even." if spread <= WANTED_CENTS else ""
+    found = f"{spread:.1f} cents apart, as a perfect hand would find them"
+    return f"The notes of the {head} head are {found}; {began}.{even}"
+
+
+def _skipped(lesson: Lesson) -> Iterator[str]:
+    for name, what, words in _SLIPS:
+        count = getattr(lesson.slips, name)
+        if count:
+            yield f"{count} {what}{'s' if count > 1 else ''} {words}."
