@@ -10,12 +10,12 @@ import difflib
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from . import kept
 from .data import shipped_folder
 from .errors import Refused, UsageError
 from .procedure.linked import Linked
-from .procedure.linking import link
-from .procedure.read import Source, read
 from .procedure.showing import safe_text
+from .procedure.source import Source
 
 LARGEST = 2_000_000
 """Bytes of the largest procedure file that is opened at all."""
@@ -27,7 +27,6 @@ class Library:
 
     folders: list[Path] = field(default_factory=list)
     _known: dict[Path, tuple[Source, Linked | None]] = field(default_factory=dict)
-    _linking: list[Path] = field(default_factory=list)
 
     @classmethod
     def of(cls, shop: Path | None = None) -> Library:
@@ -60,6 +59,9 @@ class Library:
 
     def open(self, path: Path) -> tuple[Source, Linked | None]:
         """A file read and linked; UsageError where it cannot be opened."""
+        from .procedure.linking import link  # only now: a procedure that was kept takes neither
+        from .procedure.read import read
+
         path = path.resolve()
         if path not in self._known:
             source = read(_bytes(path), _shown(path))
@@ -69,8 +71,15 @@ class Library:
         return self._known[path]
 
     def get(self, name: str) -> Linked:
-        """A procedure that can be walked, by id or path; Refused with its first faults where it cannot."""
-        path = self.path_of(name)
+        """A procedure that can be walked, by id or path; Refused with its first faults where it cannot.
+
+        One that was kept from an earlier run of the program is not read again.
+        """
+        path = self.path_of(name).resolve()
+        anew = path not in self._known
+        if anew and (linked := kept.load(self._text(path))):
+            self._known[path] = (linked.source, linked)
+            return linked
         source, linked = self.open(path)
         if linked is None or not linked.sound:
             faults = [f for f in (linked.findings if linked else source.findings) if f.severity == "error"]
@@ -78,6 +87,8 @@ class Library:
             where = f"{source.name}:{first.pos.line}:{first.pos.column}" if first else source.name
             more = f" ({len(faults) - 1} more; `benchwalk check` tells them all)" if len(faults) > 1 else ""
             raise Refused(f"{first.message if first else 'one of the procedures it runs has errors'}{more}", where)
+        if anew:
+            kept.keep(linked)
         return linked
 
     def find(self, name: str) -> Linked | None:
@@ -85,10 +96,22 @@ class Library:
         return self._find(name, None)
 
     def _find(self, name: str, beside: Path | None) -> Linked | None:
+        path = self._path_of_run(name, beside)
+        return self.open(path)[1] if path is not None else None
+
+    def _text(self, path: Path) -> kept.Text:
+        def find(name: str) -> kept.Text | None:
+            found = self._path_of_run(name, path.parent)
+            return self._text(found.resolve()) if found is not None else None
+
+        return kept.Text(_bytes(path), _shown(path), find)
+
+    def _path_of_run(self, name: str, beside: Path | None) -> Path | None:
+        """Where a procedure that is run lies: beside what runs it, else in the first folder that has it."""
         for folder in [*([beside] if beside else []), *self.folders]:
             path = folder / f"{name}.yaml"
             if path.is_file():
-                return self.open(path)[1]
+                return path
         return None
 
 

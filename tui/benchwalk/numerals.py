@@ -7,6 +7,7 @@ message says both ways to type it.
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from fractions import Fraction
 
 from .errors import Misread
@@ -81,7 +82,7 @@ def split_number(text: str) -> tuple[Fraction, str, str | None] | None:
     minus = "-" if typed[0] in MINUS else ""
     if found["decimal"] is not None:
         digits = _decimal_digits(found["decimal"], minus, typed)
-        return Fraction(digits), rest, digits
+        return Fraction(Decimal(digits)), rest, digits  # Decimal reads digits exactly, and far sooner than Fraction
     if found["one_sign"] is not None:
         value = int(found["ones"] or 0) + Fraction(*_ONE_SIGN[found["one_sign"]])
     else:
@@ -101,7 +102,7 @@ def _why_it_goes_on(text: str, end: int) -> str:
 
 
 def _decimal_digits(digits: str, minus: str, typed: str) -> str:
-    if sum(sign in ".," for sign in digits) > 1:
+    if digits.count(".") + digits.count(",") > 1:
         raise Misread(f"{shown(typed)} has more than one point or comma; type one decimal point only, such as 1234.5")
     two_ways = _TWO_WAYS.fullmatch(digits)
     if two_ways:
@@ -137,16 +138,16 @@ def _exact_decimals(value: Fraction) -> int | None:
 def decimal_text(value: Fraction, resolution: Fraction | None = None) -> str:
     """`value` as plain decimal text with a point, never an exponent and never a negative zero.
 
-    With a `resolution`, rounded half to even to as many decimals as the resolution has (0.5: one; the value need not be
-    a multiple). Without, exact where the decimals end, else rounded to six decimals, or more for small values so that
-    six figures count.
+    With a `resolution`, rounded half away from zero to as many decimals as the resolution has (0.5: one; the value need
+    not be a multiple). Without, exact where the decimals end, else rounded to six decimals, or more for small values so
+    that six figures count.
     """
     if resolution is not None:
         places = decimals_of(resolution)
     else:
         exact = _exact_decimals(value)
         places = exact if exact is not None else 6 + _zeros_after_point(value)
-    scaled = round(value * 10**places)
+    scaled = _nearest(value * 10**places)
     digits = str(abs(scaled)).rjust(places + 1, "0")
     sign = "-" if scaled < 0 else ""
     return f"{sign}{digits[:-places]}.{digits[-places:]}" if places else f"{sign}{digits}"
@@ -160,5 +161,14 @@ def _zeros_after_point(value: Fraction) -> int:
 
 
 def rounded(value: Fraction, resolution: Fraction | None) -> Fraction:
-    """`value` at the nearest multiple of `resolution`, half to even; without one, as it is."""
-    return value if resolution is None else round(value / resolution) * resolution
+    """`value` at the nearest multiple of `resolution`; without one, as it is.
+
+    Half goes away from zero, as it is done by hand: 7.45 is 7.5, and -7.45 is -7.5.
+    """
+    return value if resolution is None else _nearest(value / resolution) * resolution
+
+
+def _nearest(value: Fraction) -> int:
+    """The whole number nearest to `value`, half away from zero."""
+    size = (2 * abs(value.numerator) + value.denominator) // (2 * value.denominator)
+    return -size if value < 0 else size

@@ -6,15 +6,17 @@ A value is understood or refused (Misread, one sentence), never guessed. Values 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from .errors import Misread
-from .notes import cents_between, note_hz, note_text
+from .notes import cents_between, note_hz, note_text, split_heard
 from .numerals import decimal_text, rounded, shown, split_number, tidy
-from .units import canonical_unit, convert, dimension, example, spelled, with_unit
+from .plaindata import Frozen
+from .units import canonical_unit, convert, dimension, example, others, spelled, with_unit
 
 __all__ = [
+    "HeardNote",
     "Quantity",
     "Range",
     "canonical_unit",
@@ -22,7 +24,9 @@ __all__ = [
     "convert",
     "decimal_text",
     "dimension",
+    "likelier",
     "note_text",
+    "parse_heard",
     "parse_note",
     "parse_quantity",
     "parse_range",
@@ -32,8 +36,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Frozen):
     """A value as somebody typed it (without spaces at its ends) and what it means, exactly, in `unit`."""
 
     typed: str
@@ -59,16 +62,18 @@ def _plain_digits(typed: str, unit: str) -> str | None:
     return read[2]
 
 
-def parse_quantity(text: str, unit: str, *, whole: bool = False) -> Quantity:
+def parse_quantity(text: str, unit: str, *, whole: bool = False, change: bool = False) -> Quantity:
     """Read `text` as a value in `unit` (see units.py; "" is a pure number).
 
     A bare number takes `unit`; another unit of the same dimension is converted exactly. With `whole` the result must be
-    a whole number. Raises Misread, with a sentence, for anything else.
+    a whole number; with `change` it is a difference of two values (9 deg F are 5 deg C). Raises Misread, with a
+    sentence, for anything else.
     """
-    return _measured(text, canonical_unit(unit), whole)[0]
+    return _measured(text, canonical_unit(unit), whole, change)[0]
 
 
-def _measured(text: str, unit: str, whole: bool = False) -> tuple[Quantity, str]:
+@lru_cache(maxsize=4096)
+def _measured(text: str, unit: str, whole: bool = False, change: bool = False) -> tuple[Quantity, str]:
     """The quantity, and the unit written beside it ("" where none was)."""
     clean = tidy(text)
     read = split_number(clean)
@@ -80,7 +85,7 @@ def _measured(text: str, unit: str, whole: bool = False) -> tuple[Quantity, str]
         raise Misread(f"{shown(word)} after the number is no unit that fits here; type it such as {example(unit)}")
     if written and dimension(written) != dimension(unit):
         raise Misread(f"{shown(clean)} is {dimension(written)}; {_wanted(unit)} is asked for, such as {example(unit)}")
-    value = convert(number, written, unit) if written else number
+    value = convert(number, written, unit, change=change) if written else number
     if whole and value.denominator != 1:
         raise Misread(f"{shown(clean)} is not a whole number; type it such as 3")
     return Quantity(text.strip(), value, unit), written
@@ -88,7 +93,20 @@ def _measured(text: str, unit: str, whole: bool = False) -> tuple[Quantity, str]
 
 def _wanted(unit: str) -> str:
     kind = dimension(unit)
-    return kind if kind != unit else f"a number of {unit}"
+    return kind if kind != unit and unit != "turns" else f"a number of {unit}"
+
+
+def likelier(quantity: Quantity, possible: Range) -> str | None:
+    """What a value outside `possible` was likely meant as, to be asked back: `14 in` for 14 mm where 14 in is possible.
+
+    Only a number that was typed without a unit is taken for one in another; None where none of them is possible.
+    """
+    read = split_number(tidy(quantity.typed)) if not possible.contains(quantity.value) else None
+    if read is None or read[1]:
+        return None
+    fits = (unit for unit in others(quantity.unit) if possible.contains(convert(read[0], unit, quantity.unit)))
+    unit = next(fits, None)
+    return None if unit is None else with_unit(quantity.typed.strip(), unit)
 
 
 def parse_note(text: str) -> Quantity:
@@ -104,8 +122,54 @@ def parse_note(text: str) -> Quantity:
     return pitch
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class HeardNote(Quantity):
+    """A note with what else was heard beside it: how sure it is (cents either way, about 95 %) and a second note (Hz).
+
+    Either is None where it was not said.
+    """
+
+    sure: Fraction | None = None
+    second: Fraction | None = None
+
+    @property
+    def more(self) -> bool:
+        """Whether more than the note itself was said."""
+        return self.sure is not None or self.second is not None
+
+    def understood(self) -> str:
+        """The note, then what else was said of it: `219.84 Hz, give or take 0.6 cents, second note 301.2 Hz`."""
+        if not self.more:
+            return super().understood()
+        words = [with_unit(decimal_text(self.value), self.unit)]
+        if self.sure is not None:
+            words.append(f"give or take {with_unit(decimal_text(self.sure), 'cents')}")
+        if self.second is not None:
+            words.append(f"second note {with_unit(decimal_text(self.second), self.unit)}")
+        return ", ".join(words)
+
+
+def parse_heard(text: str) -> HeardNote:
+    """Read a note as it is heard: a pitch, how sure it is, and a second note, the last two where they are known.
+
+    `219.84 Hz`, `A3 -12c ±1c`, `220 +-0.6c second 301.2 Hz`. Raises Misread for anything else, for a second note that
+    is not above the first, and for a doubt of a semitone or more, which is no note.
+    """
+    pitch, doubt, above = split_heard(tidy(text))
+    first = parse_note(pitch)
+    sure = parse_quantity(doubt, "cents").value if doubt is not None else None
+    if sure is not None and not 0 <= sure < _SEMITONE:
+        raise Misread(f"{shown(text)} is unsure by {decimal_text(sure)} cents; a note is sure to within 100 cents")
+    second = parse_note(above).value if above is not None else None
+    if second is not None and not first.value < second <= _HIGHEST_SECOND * first.value:
+        raise Misread(f"{shown(text)} names a second note that is not above the first, within two octaves")
+    return HeardNote(text.strip(), first.value, "Hz", sure, second)
+
+
+_SEMITONE = 100
+_HIGHEST_SECOND = 4  # times the first: on a drum it lies a third to a fifth above
+
+
+class Range(Frozen):
     """All values from `low` to `high`; None is no end on that side; an open end does not belong to it."""
 
     low: Fraction | None

@@ -1,22 +1,24 @@
 """Units as words, their dimensions, the ways people write them, and exact conversion between those of one dimension.
 
-1 in = 25.4 mm (international yard and pound agreement of 1959, from memory), 1 mil = 1/1000 in, 90 deg = 1/4 turn,
-deg F = 9/5 deg C + 32. Any word that is not in the table is a unit of its own that converts to nothing else.
+1 in = 25.4 mm (international yard and pound agreement of 1959, from memory), 1 mil = 1/1000 in, 1 um (micrometre) =
+1/1000 mm, 90 deg = 1/4 turn, deg F = 9/5 deg C + 32. Any word that is not in the table is a unit of its own that
+converts to nothing else.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from .errors import Misread
+from .plaindata import Frozen
 
 LENGTH, ANGLE, FREQUENCY, INTERVAL, SHARE = "a length", "an angle", "a frequency", "a pitch interval", "a percentage"
-TEMPERATURE, TIME, MASS, FORCE, NUMBER = "a temperature", "a time", "a mass", "a force", "a number"
+TEMPERATURE, TIME, MASS, FORCE = "a temperature", "a time", "a mass", "a force"
+TORQUE, NUMBER = "a torque", "a number"
+LOUDNESS = "a sound level"
 
 
-@dataclass(frozen=True, slots=True)
-class _Unit:
+class _Unit(Frozen):
     """One unit: `factor` and `zero` lead to its dimension's first unit (value * factor + zero)."""
 
     dimension: str
@@ -36,6 +38,7 @@ _UNITS: dict[str, _Unit] = {
     "m": _unit(LENGTH, "1000", "m|metre|metres|meter|meters"),
     "in": _unit(LENGTH, "25.4", "in|inch|inches|\"|″|”|''|′′"),
     "mil": _unit(LENGTH, "0.0254", "mil|mils|thou"),
+    "um": _unit(LENGTH, "1/1000", "um|µm|μm|micrometre|micrometres|micrometer|micrometers|micron|microns"),
     "ft": _unit(LENGTH, "304.8", "ft|foot|feet|'|′|’"),
     "turns": _unit(ANGLE, "1", "turns|turn"),
     "deg": _unit(ANGLE, "1/360", "deg|degree|degrees|degs|°"),
@@ -53,15 +56,20 @@ _UNITS: dict[str, _Unit] = {
     "g": _unit(MASS, "1", "g|gram|grams"),
     "kg": _unit(MASS, "1000", "kg|kilogram|kilograms"),
     "N": _unit(FORCE, "1", "n|newton|newtons"),
+    "N m": _unit(TORQUE, "1", "n m|nm|n·m|newton metre|newton metres|newton meter|newton meters"),
+    "dBA": _unit(LOUDNESS, "1", "dba|db a|db(a)"),
 }
 _BY_SPELLING = {(unit.dimension, word): name for name, unit in _UNITS.items() for word in unit.spellings}
 _ANY_DIMENSION: dict[str, set[str]] = {}
 for (_dimension, _word), _name in _BY_SPELLING.items():
     _ANY_DIMENSION.setdefault(_word, set()).add(_name)
+_COMMON = ("in", "mm", "mil", "um", "cm", "turns", "deg", "deg C", "deg F", "min", "h", "s", "g", "kg")
 _ONE = {"turns": "turn", "cents": "cent"}
 _LIKE = {
     LENGTH: "6.35 mm or 1/4 in", ANGLE: "1 1/2 turns or 90 deg", FREQUENCY: "220 Hz", INTERVAL: "-12 cents",
-    SHARE: "45 %", TEMPERATURE: "20.5 deg C", TIME: "30 min", MASS: "80 g", FORCE: "450 N", NUMBER: "12 or 0.5",
+    SHARE: "45 %", TEMPERATURE: "20.5 deg C", TIME: "30 min", MASS: "80 g", FORCE: "450 N",
+    TORQUE: "0.5 N m", NUMBER: "12 or 0.5",
+    LOUDNESS: "94 dBA",
 }  # fmt: skip
 
 
@@ -102,8 +110,8 @@ def spelled(word: str, asked: str) -> str | None:
     return next(iter(names)) if len(names) == 1 else None
 
 
-def convert(value: Fraction, from_unit: str, to_unit: str) -> Fraction:
-    """`value` in `to_unit`, exactly. Temperatures convert as points on the scale, not as differences.
+def convert(value: Fraction, from_unit: str, to_unit: str, *, change: bool = False) -> Fraction:
+    """`value` in `to_unit`, exactly. Temperatures convert as points on the scale; with `change`, as differences.
 
     Raises Misread where the two units measure different things.
     """
@@ -113,7 +121,15 @@ def convert(value: Fraction, from_unit: str, to_unit: str) -> Fraction:
     if source not in _UNITS or target not in _UNITS or dimension(source) != dimension(target):
         raise Misread(f"{from_unit or 'a bare number'} cannot be turned into {to_unit or 'a bare number'}")
     first, then = _UNITS[source], _UNITS[target]
+    if change:
+        return value * first.factor / then.factor
     return (value * first.factor + first.zero - then.zero) / then.factor
+
+
+def others(unit: str) -> list[str]:
+    """The other units a number without one may have been meant in, the likeliest first: for mm in, mil, um and cm."""
+    unit = canonical_unit(unit)
+    return [name for name in _COMMON if name != unit and unit in _UNITS and dimension(name) == dimension(unit)]
 
 
 def example(unit: str) -> str:

@@ -87,12 +87,12 @@ class _Binder:
 
     def atom(self, subject: Subject, variable: Variable, test: Test) -> Atom:
         """Check that the question fits the places the variable has."""
-        how, name = subject.how, quoted(variable.name)
+        how = subject.how
         if variable.places is None:
             if how == "plain":
                 return Atom(variable, how, None, test)
             raise ConditionError(
-                f"{name} has one value only; ask about it without '{how}'", subject.at, subject.end
+                f"{quoted(variable.name)} has one value only; ask about it without '{how}'", subject.at, subject.end
             )
         if how == "plain":
             if self.each is not None and variable.places == self.each:
@@ -101,7 +101,7 @@ class _Binder:
                 return Atom(variable, how, None, test)
             where = "rod" if variable.places == ROD else "place"
             raise ConditionError(
-                f"{name} has a value for each {where}; say 'any' or 'all' before it"
+                f"{quoted(variable.name)} has a value for each {where}; say 'any' or 'all' before it"
                 + (", or 'min(...)' or 'max(...)'" if variable.is_number else ""),
                 subject.at,
                 subject.end,

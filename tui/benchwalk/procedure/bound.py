@@ -5,38 +5,35 @@ Every question has become one of four tests on the value of ONE variable; consta
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from ..plaindata import Frozen
 from ..quantities import Range
 from .variables import Variable
 
 
-@dataclass(frozen=True, slots=True)
-class InRange:
+class InRange(Frozen):
     """The number lies in `range` (with `negated`: outside it)."""
 
     range: Range
     negated: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class InVerdict:
+class InVerdict(Frozen):
     """Against a range that a sum works out, the number is "below", "within" or "above" (`negated`: is not)."""
 
     verdict: str
     negated: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class OneOf:
+class OneOf(Frozen):
     """The choice is one of `words` (`negated`: none of them)."""
 
     words: frozenset[str]
     negated: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class IsMissing:
+class IsMissing(Frozen):
     """There is no value (`negated`: there is one). Of a sum: it has no result. Always true or false."""
 
     negated: bool = False
@@ -45,8 +42,7 @@ class IsMissing:
 Test = InRange | InVerdict | OneOf | IsMissing
 
 
-@dataclass(frozen=True, slots=True)
-class Atom:
+class Atom(Frozen):
     """One test of one variable. `how`: plain, any, all, min, max, at (with `place`), or here (the place walked now)."""
 
     variable: Variable
@@ -55,26 +51,22 @@ class Atom:
     test: Test
 
 
-@dataclass(frozen=True, slots=True)
-class NotOf:
+class NotOf(Frozen):
     inner: Node
 
 
-@dataclass(frozen=True, slots=True)
-class AllOf:
+class AllOf(Frozen):
     parts: tuple[Node, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class AnyOf:
+class AnyOf(Frozen):
     parts: tuple[Node, ...]
 
 
 Node = Atom | NotOf | AllOf | AnyOf
 
 
-@dataclass(frozen=True, slots=True)
-class Bound:
+class Bound(Frozen):
     """A condition ready to be evaluated. `variables` are the names it reads, `atoms` its tests, in order."""
 
     root: Node
@@ -93,4 +85,4 @@ class Bound:
             else:
                 stack.extend(reversed(node.parts))
         object.__setattr__(self, "atoms", tuple(found))
-        object.__setattr__(self, "variables", tuple(dict.fromkeys(atom.variable.name for atom in found)))
+        object.__setattr__(self, "variables", tuple(dict.fromkeys([atom.variable.name for atom in found])))

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from ..plaindata import Frozen
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(Frozen):
     """A name, and which of its places are meant.
 
     `how` is "plain", "any", "all", "min", "max" or "at"; `place` is the place's name after `at`, else None.
@@ -22,8 +21,7 @@ class Subject:
     place_at: int = -1
 
 
-@dataclass(frozen=True, slots=True)
-class Constant:
+class Constant(Frozen):
     """A number with or without a unit, or a note, as typed."""
 
     text: str
@@ -34,8 +32,7 @@ class Constant:
 Operand = Subject | Constant
 
 
-@dataclass(frozen=True, slots=True)
-class Compare:
+class Compare(Frozen):
     """Two or three operands with a sign between each two: `0.5 <= gap <= 3`. Signs are < <= > >= =."""
 
     operands: tuple[Operand, ...]
@@ -44,8 +41,7 @@ class Compare:
     end: int
 
 
-@dataclass(frozen=True, slots=True)
-class Is:
+class Is(Frozen):
     """`gap is below`, `lie is not all`, `x is missing`, `hold is refused for gap`. `word` is as typed."""
 
     subject: Subject
@@ -58,8 +54,7 @@ class Is:
     reason_at: int = -1
 
 
-@dataclass(frozen=True, slots=True)
-class HasResult:
+class HasResult(Frozen):
     """`advice has a result`, or with `negated` `advice has no result`."""
 
     subject: Subject
@@ -68,22 +63,19 @@ class HasResult:
     end: int
 
 
-@dataclass(frozen=True, slots=True)
-class Not:
+class Not(Frozen):
     inner: Condition
     at: int
     end: int
 
 
-@dataclass(frozen=True, slots=True)
-class And:
+class And(Frozen):
     parts: tuple[Condition, ...]
     at: int
     end: int
 
 
-@dataclass(frozen=True, slots=True)
-class Or:
+class Or(Frozen):
     parts: tuple[Condition, ...]
     at: int
     end: int

@@ -58,6 +58,8 @@ def tokens(text: str) -> list[Token]:
 
 
 def quoted(text: str) -> str:
-    """`text` between backticks, safe to print: cut when long, and with control and invisible characters spelled out."""
+    """`text` between quotes, safe to print: cut when long, and with control and invisible characters spelled out."""
     short = text if len(text) <= 40 else text[:37] + "..."
-    return "'" + "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in short) + "'"
+    if not short.isprintable():
+        short = "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in short)
+    return f"'{short}'"

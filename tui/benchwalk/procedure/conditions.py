@@ -16,6 +16,8 @@ Nothing is evaluated as code. This module knows words and order only; what a nam
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from .condition_cursor import CURES, JOINERS, LEADS, OTHER_JOINERS, RESERVED, SIGNS, STOPS, Cursor
 from .condition_nodes import And, Compare, Condition, Constant, HasResult, Is, Not, Operand, Or, Subject
 from .condition_tokens import NAME, ConditionError, Token, quoted
@@ -26,6 +28,7 @@ DEEPEST = 20
 """Most brackets that may stand inside one another."""
 
 
+@lru_cache(maxsize=4096)
 def parse_condition(text: str) -> Condition:
     """Read one condition; raises ConditionError with a sentence and the place of the first thing that is wrong."""
     parser = _Parser(text)
@@ -211,8 +214,7 @@ class _Parser(Cursor):
                     f"after 'is' comes a word, but {self.shown(word)} was found; leave out 'is' before a sign", word
                 )
             self.fail(
-                "after 'is' comes a choice, or below, within, above or missing, "
-                f"but {self.shown(word)} was found",
+                f"after 'is' comes a choice, or below, within, above or missing, but {self.shown(word)} was found",
                 word,
             )
         self.step()

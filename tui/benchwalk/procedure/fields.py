@@ -2,25 +2,65 @@
 
 Everything arrives as text exactly as typed (the YAML reader makes no numbers), so each kind here turns text into
 what is meant and keeps the digits.
+
+The kinds are told to pydantic, which reads procedures, in words of our own (`Before`, `After`): a walk whose procedure
+was kept has the parts without reading them, and starts without pydantic.
 """
 
 from __future__ import annotations
 
 import re
-from typing import Annotated, Any
-
-from pydantic import AfterValidator, BeforeValidator, Field
-from pydantic_core import PydanticCustomError
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Annotated, Any
 
 from ..quantities import canonical_unit
-from .condition_cursor import RESERVED
+
+if TYPE_CHECKING:
+    from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+    from pydantic.json_schema import JsonSchemaValue
+    from pydantic_core import CoreSchema, PydanticCustomError
 
 ID = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*\Z")
 NAME = re.compile(r"[a-z][a-z0-9]*(?:_[a-z0-9]+)*\Z")
 
 
+class Before:
+    """What is done to a value before its type is looked at; `written` is the type that may be written, if another."""
+
+    def __init__(self, change: Callable[[Any], Any], written: Any = None) -> None:
+        self.change = change
+        self.written = written
+
+    def __get_pydantic_core_schema__(self, kind: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        from pydantic_core import core_schema
+
+        written = None if self.written is None else handler.generate_schema(self.written)
+        return core_schema.no_info_before_validator_function(
+            self.change, handler(kind), json_schema_input_schema=written
+        )
+
+
+class After:
+    """What is done to a value once its type is right; `pattern` is how it is written, for the schema."""
+
+    def __init__(self, change: Callable[[str], str], pattern: str = "") -> None:
+        self.change = change
+        self.pattern = pattern
+
+    def __get_pydantic_core_schema__(self, kind: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        from pydantic_core import core_schema
+
+        return core_schema.no_info_after_validator_function(self.change, handler(kind))
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        made = handler(schema)
+        return {**made, "pattern": self.pattern} if self.pattern else made
+
+
 def wrong(sentence: str) -> PydanticCustomError:
     """An error whose text is `sentence`, braces and all."""
+    from pydantic_core import PydanticCustomError
+
     return PydanticCustomError("benchwalk", "{sentence}", {"sentence": sentence})
 
 
@@ -44,6 +84,8 @@ def _id(value: str) -> str:
 
 
 def _name(value: str) -> str:
+    from .condition_cursor import RESERVED  # only now: names are not read again where a procedure was kept
+
     if not NAME.match(value):
         raise wrong(
             f"'{value[:40]}' cannot be a name: small letters and digits joined by underscores, such as butt_gap"
@@ -80,6 +122,12 @@ def _list_or_none(value: Any) -> Any:
     return value
 
 
+def _allowed(value: Any) -> Any:
+    if isinstance(value, dict):
+        return value
+    raise wrong(f"{_said(value)} found; allow takes the rule and the reason, as in too-long: why it may stand")
+
+
 def _said(value: Any) -> str:
     if isinstance(value, str):
         return f"'{value[:40]}'"
@@ -88,15 +136,18 @@ def _said(value: Any) -> str:
     return "a list" if isinstance(value, list) else "keys and values"
 
 
-Text = Annotated[str, BeforeValidator(_text)]
-Id = Annotated[Text, AfterValidator(_id), Field(json_schema_extra={"pattern": ID.pattern.replace("\\Z", "$")})]
-Name = Annotated[Text, AfterValidator(_name), Field(json_schema_extra={"pattern": NAME.pattern.replace("\\Z", "$")})]
-Whole = Annotated[
-    int,
-    BeforeValidator(_whole, json_schema_input_type=int),
-]
-YesNo = Annotated[bool, BeforeValidator(_yes, json_schema_input_type=bool)]
-Texts = Annotated[list[Text], BeforeValidator(_listed, json_schema_input_type=str | list[str])]
-Unit = Annotated[Text, AfterValidator(canonical_unit)]
-Names = Annotated[list[Text], BeforeValidator(_listed, json_schema_input_type=str | list[str])]
-TextsOrNone = Annotated[list[Text], BeforeValidator(_list_or_none, json_schema_input_type=str | list[str])]
+def _written(pattern: re.Pattern[str]) -> str:
+    return pattern.pattern.replace("\\Z", "$")
+
+
+Text = Annotated[str, Before(_text)]
+Id = Annotated[Text, After(_id, _written(ID))]
+Name = Annotated[Text, After(_name, _written(NAME))]
+Whole = Annotated[int, Before(_whole, int)]
+YesNo = Annotated[bool, Before(_yes, bool)]
+Texts = Annotated[list[Text], Before(_listed, str | list[str])]
+Unit = Annotated[Text, After(canonical_unit)]
+Names = Annotated[list[Text], Before(_listed, str | list[str])]
+TextsOrNone = Annotated[list[Text], Before(_list_or_none, str | list[str])]
+Allow = Annotated[dict[Text, Any], Before(_allowed)]
+"""Rule and reason; the reasons are looked at by the checker, so that a missing one hides nothing else."""

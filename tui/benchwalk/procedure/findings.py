@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import NamedTuple
+
+from ..plaindata import Frozen
 
 
 class Pos(NamedTuple):
@@ -13,16 +15,14 @@ class Pos(NamedTuple):
     column: int
 
 
-@dataclass(frozen=True)
-class Related:
+class Related(Frozen):
     """A second place that helps to understand a finding."""
 
     pos: Pos
     message: str
 
 
-@dataclass(frozen=True)
-class Finding:
+class Finding(Frozen):
     """One finding of the checker.
 
     `rule` is a short id (`yaml-comment`, `coverage`), `severity` is `error` or `advice`, `witness` holds concrete

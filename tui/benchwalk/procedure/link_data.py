@@ -76,7 +76,7 @@ def _add(linked: Linked, variable: Variable, path: Path) -> None:
     if variable.name in linked.variables and linked.variables[variable.name] != variable:
         linked.say("duplicate-id", f"the name '{variable.name}' already stands for something else", *path)
         return
-    linked.variables[variable.name] = variable
+    linked.variables[variable.name] = linked.worked.same(variable)
 
 
 def _reading(linked: Linked, name: str, reading: model.Reading) -> None:
@@ -126,14 +126,16 @@ def _range(linked: Linked, text: str | None, unit: str, path: Path) -> Range | N
         return None
 
 
-_RANGE_WORDS = frozenset(("at", "least", "most", "below", "above"))
+RANGE_WORDS = frozenset(("at", "least", "most", "below", "above", "and", "exactly", "to", "from"))
+"""Words that ranges use themselves: inside one they are never the name of a limit."""
+
 _LIMIT = re.compile(r"[a-z][a-z0-9]*(?:_[a-z0-9]+)*")
 
 
 def _limit_text(linked: Linked, word: str, unit: str) -> str:
     """A limit's value, in the unit of the range, where its name stands in it; any other word as it is."""
     limit = linked.limits.get(word)
-    if limit is None or word in _RANGE_WORDS:
+    if limit is None or word in RANGE_WORDS:
         return word
     same = dimension(limit.unit) == dimension(unit)
     value, shown = (convert(limit.value, limit.unit, unit), unit) if same else (limit.value, limit.unit)

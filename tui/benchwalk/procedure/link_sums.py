@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..quantities import Range, dimension
-from ..signatures import SIGNATURES, Output
+from ..signatures import SIGNATURES, Input, Output
 from .linked import Argument, Linked, Path, argument
 from .parts import Sum
 from .scope import meant
@@ -94,7 +94,7 @@ def _argument(linked: Linked, name: str, sum_: Sum, key: str, text: str) -> None
         return
     wish = argument(text)
     choices = getattr(given, "choices", ()) or ()
-    variable = linked.variables.get(wish.name)
+    variable = linked.variable(wish.name)
     limit = linked.limits.get(wish.name)
     if wish.name in choices:
         if variable is not None or limit is not None:
@@ -106,6 +106,13 @@ def _argument(linked: Linked, name: str, sum_: Sum, key: str, text: str) -> None
         linked.say(
             "unknown-name", f"'{wish.name}' is no reading, limit, sum or fact here{meant(wish.name, known)}", *at
         )
+        return
+    unfit = _unfit(given, variable)
+    if unfit:
+        linked.say("sum-with", f"'{key}' takes {unfit}, and '{wish.name}' is none", *at)
+        return
+    if variable is not None and wish.name not in linked.variables and not given.optional:
+        linked.say("sum-with", f"'{wish.name}' need not be said, and '{key}' must be there", *at)
         return
     unit = variable.unit if variable is not None else (limit.unit if limit else "")
     wanted = given.unit
@@ -129,6 +136,17 @@ def _argument(linked: Linked, name: str, sum_: Sum, key: str, text: str) -> None
         )
         return
     linked.arguments[name][key] = wish
+
+
+def _unfit(given: Input, variable: Variable | None) -> str:
+    """What an input takes, in words, where `variable` (None: a limit) cannot be that; else nothing."""
+    if given.kind == "choice":
+        words = variable.choices if variable is not None and variable.is_choice else ()
+        fits = bool(words) and (not given.choices or set(words) <= set(given.choices))
+        return "" if fits else f"a choice of nothing but {', '.join(given.choices)}" if given.choices else "a choice"
+    if given.kind == "range":
+        return "" if variable is not None and variable.kind == "range" else "a range"
+    return "" if variable is None or variable.is_number else "a number"
 
 
 def _no_circle(linked: Linked) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from ..quantities import dimension
 from . import model
 from .linked import Edge, Linked, Path, covers, quantity_or_none
@@ -22,11 +24,25 @@ def link_ways(linked: Linked) -> None:
     _events(linked)
     for target, step in linked.steps.items():
         if step.entered:
-            then = step.entered.then
-            path: Path = ("steps", linked.at[target], "entered", "then")
-            if _known_step(linked, then, path):
-                sources = [e.source for e in linked.edges if e.target == target]
-                linked.edges += [Edge(s, then, "then", None, False, path) for s in dict.fromkeys(sources)]
+            _known_step(linked, step.entered.then, ("steps", linked.at[target], "entered", "then"))
+    ways: list[Edge] = []
+    for edge in linked.edges:
+        ways.append(edge)
+        if linked.steps[edge.target].entered:
+            ways += _sent_on(linked, edge)
+    linked.edges = ways
+
+
+def _sent_on(linked: Linked, edge: Edge) -> Iterator[Edge]:
+    """Where it leads once the step it leads to was entered too often, on through steps that send on themselves."""
+    target, seen = linked.steps[edge.target], {edge.target}
+    while target.entered and target.entered.then in linked.steps:
+        path: Path = ("steps", linked.at[target.step], "entered", "then")
+        target = linked.steps[target.entered.then]
+        yield Edge(edge.source, target.step, "sent-on", edge.line, target.entered is not None, path, edge)
+        if target.step in seen:
+            return
+        seen.add(target.step)
 
 
 def _known_step(linked: Linked, name: str, path: Path) -> bool:
@@ -205,19 +221,10 @@ def _events(linked: Linked) -> None:
         for step in linked.steps:
             if not covers(event, step, linked.stage.get(step)):
                 continue
-            if event.go and event.go in linked.steps:
-                linked.edges.append(
-                    Edge(
-                        step,
-                        event.go,
-                        "event",
-                        index,
-                        event.at_most is not None or linked.steps[event.go].entered is not None,
-                        (*at, "go"),
-                    )
-                )
-            if event.then and event.then in linked.steps:
-                linked.edges.append(Edge(step, event.then, "then", index, False, (*at, "then")))
+            if event.go in linked.steps:
+                _edge(linked, step, event.go, "event", (*at, "go"), index, event.at_most is not None)
+            if event.then in linked.steps:
+                _edge(linked, step, event.then, "then", (*at, "then"), index)
         for key, target in (("go", event.go), ("then", event.then)):
             if target is not None:
                 _known_step(linked, target, (*at, key))

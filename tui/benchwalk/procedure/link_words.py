@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from . import model
 from .findings import Finding
 from .linked import Linked, Path
 from .scope import StepScope, bind_condition, meant
 from .text import Field, TextError, fields
+from .texts import all_texts
 from .variables import ROD
 
 
@@ -51,9 +50,10 @@ def _field(linked: Linked, field: Field, path: Path, step: model.Step | None) ->
         bind_condition(linked, field.where, StepScope(linked, step), (*path, field.where), each=each, offset=start)
         return
     name = field.name
-    if name in linked.variables or name in linked.limits or linked.reading(name) is not None:
-        if field.filter == "turns" and (name not in linked.variables or linked.variables[name].places is None):
-            linked.say("text", f"'turns' words what each rod gets, and '{name}' has no value for each rod", *path)
+    variable = linked.variable(name)
+    if variable is not None or name in linked.limits or linked.reading(name) is not None:
+        if field.filter == "turns" and (variable is None or variable.unit != "turns"):
+            linked.say("text", f"'turns' words what a hand turns, and '{name}' is not in turns", *path)
         return
     known = [*linked.variables, *linked.limits]
     message = f"'{name}' names no value here{meant(name, known)}"
@@ -67,33 +67,3 @@ def _places_asked(linked: Linked, condition: str) -> tuple[str, ...]:
         if variable is not None and isinstance(variable.places, tuple):
             return variable.places
     return ()
-
-
-def all_texts(linked: Linked) -> Iterable[tuple[str, Path, model.Step | None]]:
-    for step in linked.steps.values():
-        at: Path = ("steps", linked.at[step.step])
-        for key in ("do", "expect", "why"):
-            text = getattr(step, key)
-            if text:
-                yield text, (*at, key), step
-        for i, text in enumerate(step.if_not or []):
-            yield text, (*at, "if_not", i), step
-        for grade, hazard in step.graded():
-            for key in ("hazard", "consequence", "avoid"):
-                text = getattr(hazard, key)
-                if text:
-                    yield text, (*at, grade), step
-        branch_key = "branches" if step.branches else "first_of"
-        for i, line in enumerate(step.lines):
-            if line.because:
-                yield line.because, (*at, branch_key, i, "because"), step
-        if step.choose:
-            for i, way in enumerate(step.choose.ways):
-                if way.do:
-                    yield way.do, (*at, "choose", "ways", i, "do"), step
-        if step.end and step.end.say:
-            yield step.end.say, (*at, "end", "say"), step
-    for name, finding in linked.procedure.findings.items():
-        yield finding.found, ("findings", name, "found"), None
-    for name, reading in linked.procedure.readings.items():
-        yield reading.ask, ("readings", name, "ask"), None

@@ -6,27 +6,36 @@ is left out. A procedure with an error among its findings is not walked.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, field
+from typing import Any, TypeVar
 
 from ..errors import Misread
-from ..quantities import Quantity, Range, parse_note, parse_quantity
+from ..plaindata import Frozen
+from ..quantities import Quantity, Range, parse_heard, parse_quantity
 from . import model
 from .bound import Bound
 from .findings import Finding, Pos, Related
-from .read import Source
+from .source import Source
 from .variables import Variable
+
+T = TypeVar("T")
+H = TypeVar("H", bound=Hashable)
+
+BESIDE_A_NOTE = {"second": "Hz", "sure": "cents"}
+"""What may be heard beside a note, with its unit: a second note, and how sure the note is. Nobody has to say them."""
 
 Find = Callable[[str], "Linked | None"]
 Path = tuple[str | int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Edge:
-    """A way from one step to another.
+class Edge(Frozen):
+    """A way from one step to another that a walk can take.
 
-    `kind`: next, go, branch, way, late, event, and then (where a spent bound leads). `line` is the branch's index;
-    `bounded` says that it can be taken only so often; `path` is its place in the file.
+    `kind`: next, go, branch, way, late, event, then (where a spent branch or event leads), and sent-on: the step that
+    `first` leads to had been entered too often, and its `entered: then` (or that of the step sent to) leads here.
+    `line` is the branch's index, of an event the event's; `bounded` says that it can be taken only so often in one
+    run; `path` is its place in the file, of sent-on the place of that `then`.
     """
 
     source: str
@@ -35,14 +44,49 @@ class Edge:
     line: int | None
     bounded: bool
     path: Path
+    sent_from: Edge | None = None
+
+    @property
+    def first(self) -> Edge:
+        """What sends the walk off from `source`: itself, or the way to the step that sends on."""
+        return self.sent_from or self
+
+    @property
+    def stays(self) -> bool:
+        """Whether it is an event that leads to the step it strikes at."""
+        return self.source == self.target and self.first.path[0] == "whenever"
 
 
-@dataclass(frozen=True, slots=True)
-class Argument:
+class Argument(Frozen):
     """What a sum is given: `how` is last, previous, every, or literal (then `name` is the text itself)."""
 
     how: str
     name: str
+
+
+class Worked:
+    """What was worked out of parts of a procedure, each kept under all that it depends on.
+
+    The next text of the same procedure (`before`: what was worked out of this one) takes over what it asks for again;
+    the rest goes with the procedure. What is kept here must know no procedure.
+    """
+
+    def __init__(self, before: Worked | None = None) -> None:
+        self._now: dict[Hashable, Any] = {}
+        self._before = before._now if before is not None else {}
+
+    def of(self, key: Hashable, make: Callable[[], T]) -> T:
+        """What `make` makes; `key` holds all that it is made of."""
+        found: T
+        try:
+            found = self._now[key]
+        except KeyError:
+            found = self._now[key] = self._before[key] if key in self._before else make()
+        return found
+
+    def same(self, made: H) -> H:
+        """The one that is alike and was there before, if any: what is the very same is found again at once."""
+        return self.of(made, lambda: made)
 
 
 @dataclass(eq=False)
@@ -66,6 +110,27 @@ class Linked:
     runs: dict[str, Linked] = field(default_factory=dict)
     edges: list[Edge] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
+    _known: dict[object, Any] = field(default_factory=dict)
+
+    def once(self, make: Callable[[Linked], T]) -> T:
+        """What `make` makes of this procedure, made once. It is kept here, so that it goes with the procedure: a table
+        beside it, with weak keys, would keep alive whatever it holds that knows the procedure."""
+        if make not in self._known:
+            self._known[make] = make(self)
+        found: T = self._known[make]
+        return found
+
+    @property
+    def worked(self) -> Worked:
+        """What was worked out of its parts."""
+        return self.once(_nothing_worked)
+
+    def goes_on(self, before: Worked | None) -> None:
+        """Take over what was worked out of an earlier text, as far as it is asked for again."""
+        self._known[_nothing_worked] = Worked(before)
+
+    def __getstate__(self) -> dict[str, Any]:
+        return {**self.__dict__, "_known": {}}
 
     @property
     def id(self) -> str:
@@ -103,17 +168,25 @@ class Linked:
             return self.runs[run].procedure.readings.get(inner)
         return self.procedure.readings.get(name)
 
+    def variable(self, name: str) -> Variable | None:
+        """What a sum or a text may name: a variable, or what may be heard beside a note (`rod_note.second`)."""
+        known = self.variables.get(name)
+        head, dot, part = name.rpartition(".")
+        if known is not None or not dot or part not in BESIDE_A_NOTE:
+            return known
+        note = self.variables.get(head)
+        if note is None or note.kind != "note":
+            return None
+        return Variable(name, "note" if part == "second" else "number", BESIDE_A_NOTE[part], places=note.places)
+
     def outcomes(self) -> list[str]:
         """The ways it can end: done, stopped, referred, as far as steps say so."""
         ends = {s.end.as_ for s in self.steps.values() if s.end}
         return [word for word in ("done", "stopped", "referred") if word in ends]
 
     def needed_facts(self) -> list[str]:
-        """The facts of the drum that it and what it runs ask for, in order."""
-        names = list(self.procedure.drum)
-        for run in self.runs.values():
-            names += [n for n in run.needed_facts() if n not in names]
-        return names
+        """The facts of the drum that it and what it runs ask for, in order; worked out once, for a walk asks often."""
+        return self.once(_needed_facts)
 
     def all_texts(self) -> dict[str, str]:
         """id -> text hash of every procedure it runs, itself left out."""
@@ -122,6 +195,13 @@ class Linked:
             found[run.id] = run.text
             found.update(run.all_texts())
         return found
+
+    def asked(self) -> Iterator[tuple[str, Linked]]:
+        """What is run from here: by which id each was asked for in the library, and what was found."""
+        runs = [step.run for step in self.steps.values()] + [event.run for event in self.procedure.whenever]
+        for run in runs:
+            if run is not None and run.as_ in self.runs:
+                yield run.procedure, self.runs[run.as_]
 
     def family(self) -> Iterator[Linked]:
         """Itself and every procedure it runs, once each."""
@@ -139,6 +219,17 @@ class Linked:
         return [w for w in self.procedure.whenever if covers(w, step, self.stage.get(step))]
 
 
+def _nothing_worked(_linked: Linked) -> Worked:
+    return Worked()
+
+
+def _needed_facts(linked: Linked) -> list[str]:
+    names = dict.fromkeys(linked.procedure.drum)
+    for run in linked.runs.values():
+        names.update(dict.fromkeys(run.needed_facts()))
+    return list(names)
+
+
 def covers(event: model.Whenever, step: str, stage: str | None) -> bool:
     """Whether the event's range takes in that step."""
     return any(
@@ -149,7 +240,7 @@ def covers(event: model.Whenever, step: str, stage: str | None) -> bool:
 def typed_value(text: str, reading: model.Reading) -> Quantity:
     """What was typed for a number, whole number or note, in the reading's own unit; Misread where it is not clear."""
     if reading.sort == "note":
-        return parse_note(text)
+        return parse_heard(text)
     return parse_quantity(text, reading.unit or "", whole=reading.sort == "whole")
 
 

@@ -40,6 +40,7 @@ MEANINGS: dict[str, dict[str, str]] = {
         "usual": "What every example starts from.",
         "steps": "The steps, in order; without another word each leads to the next.",
         "examples": "Walks through the procedure that show every way; rehearsed by the checker.",
+        "allow": "Advice of the checker that may stand anywhere in this file: the rule, and why.",
     },
     "Needs": {
         "tools": "Tools, as a list, or none; counted back at the end.",
@@ -75,11 +76,14 @@ MEANINGS: dict[str, dict[str, str]] = {
         "wanted": "A range, a sum's range as 'from room.gap', or the wanted choices; outside it is told and logged.",
         "resolution": "What the instrument resolves.",
         "per": "Asked at each of these places, or at each rod.",
+        "hears": "Which figure of a tap this is, for whoever listens: split, ring or level.",
+        "tapped": "Where a note is tapped, for whoever listens: rod, centre or shell.",
         "head": "Which head the rods are numbered on: batter or snare-side.",
         "where": "A sum's value for each rod: only the rods it names are asked.",
         "elsewhere": "What counts at the places that are not asked.",
         "optional": "It may be left out, and because of what.",
         "accept": "Why a value outside what is wanted may lead the same way.",
+        "allow": "Advice of the checker that may stand in this reading: the rule, and why.",
     },
     "Sum": {
         "use": "The registered sum; `benchwalk sum` lists them.",
@@ -90,6 +94,7 @@ MEANINGS: dict[str, dict[str, str]] = {
         "grade": "ok, watch, refer (somebody else must), or tell-owner.",
         "evidence": "The readings that prove it.",
         "proposes": "Procedures that would cure it.",
+        "allow": "Advice of the checker that may stand in this finding: the rule, and why.",
     },
     "Step": {
         **_HAZARD,
@@ -114,6 +119,7 @@ MEANINGS: dict[str, dict[str, str]] = {
         "first_of": "Where it leads; read from the top, the first that fits, and the last covers the rest.",
         "go": "The step that follows.",
         "end": "The procedure ends here: done, stopped or referred.",
+        "allow": "Advice of the checker that may stand in this step: the rule, and why.",
     },
     "Stage": {"id": "The id, for 'during: [stage ID]'.", "title": "What the technician reads."},
     "Choose": {"as": "The name under which the way taken is a reading.", "ways": "The ways, at least two."},
@@ -141,7 +147,7 @@ MEANINGS: dict[str, dict[str, str]] = {
     "Witness": {
         "by": "The role that is told.",
         "because": "Why.",
-        "signs": "What it means that they were there; looked on, if nothing is said.",
+        "signs": "What it means that they were there; looked on, if nothing is said. Not noted yet.",
     },
     "Run": {
         "procedure": "The id of the procedure.",

@@ -6,12 +6,11 @@ whole is sound is the business of `linking` and of the proof.
 
 from __future__ import annotations
 
+from dataclasses import field
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, model_validator
-
-from .fields import Id, Name, Names, Text, Texts, TextsOrNone, Whole, YesNo, wrong
-from .parts import FindingDef, Graded, HazardText, Limit, Needs, NoHazards, Part, Reading, Sum, Take
+from .fields import Allow, Before, Id, Name, Names, Text, Texts, TextsOrNone, Whole, YesNo, wrong
+from .parts import FindingDef, Graded, Hazards, HazardText, Limit, Needs, Part, Reading, Sum, Take
 
 __all__ = ["HazardText", "Needs", "Part", "Procedure", "Reading", "Step"]
 
@@ -37,8 +36,8 @@ class Way(Part):
 class Choose(Part):
     """Equally good ways of which exactly one is taken."""
 
-    as_: Name = Field(alias="as")
-    ways: list[Way] = Field(min_length=2)
+    as_: Name = field(metadata={"alias": "as"})
+    ways: list[Way] = field(metadata={"min_length": 2})
 
 
 class Late(Part):
@@ -50,16 +49,14 @@ class Late(Part):
 class Wait(Part):
     """A time to let pass, counted from a step's end (or from here)."""
 
-    for_: Text = Field(alias="for")
-    from_: Id | None = Field(alias="from", default=None)
+    for_: Text = field(metadata={"alias": "for"})
+    from_: Id | None = field(metadata={"alias": "from"}, default=None)
     at_latest: Text | None = None
     late: Late | None = None
 
-    @model_validator(mode="after")
-    def _pair(self) -> Wait:
+    def __post_init__(self) -> None:
         if (self.at_latest is None) != (self.late is None):
             raise wrong("at_latest and late belong together: the latest time, and where it leads when it has passed")
-        return self
 
 
 class Hold(Part):
@@ -67,9 +64,9 @@ class Hold(Part):
 
     by: Text
     signs: Text
-    covers: Names = []
-    for_work_by: Names = []
-    refused_for: dict[Text, Text] = {}
+    covers: Names = field(default_factory=list)
+    for_work_by: Names = field(default_factory=list)
+    refused_for: dict[Text, Text] = field(default_factory=dict)
     because: Text
 
 
@@ -85,8 +82,8 @@ class Run(Part):
     """Another procedure, walked here under a name."""
 
     procedure: Id
-    as_: Name = Field(alias="as")
-    with_: dict[Text, Text] = Field(alias="with", default={})
+    as_: Name = field(metadata={"alias": "as"})
+    with_: dict[Text, Text] = field(metadata={"alias": "with"}, default_factory=dict)
 
 
 class MaySkip(Part):
@@ -108,24 +105,22 @@ class Branch(Part):
 
     when: Text
     because: Text | None = None
-    find: Names = []
+    find: Names = field(default_factory=list)
     go: Id
     at_most: Whole | None = None
     then: Id | None = None
     accept: Text | None = None
 
-    @model_validator(mode="after")
-    def _pair(self) -> Branch:
+    def __post_init__(self) -> None:
         if (self.at_most is None) != (self.then is None):
             raise wrong("at_most and then belong together: how often, and where it leads after that")
-        return self
 
 
 class End(Part):
     """The end of the procedure: done, stopped or referred."""
 
-    as_: Literal["done", "stopped", "referred"] = Field(alias="as")
-    proposes: Names = []
+    as_: Literal["done", "stopped", "referred"] = field(metadata={"alias": "as"})
+    proposes: Names = field(default_factory=list)
     say: Text | None = None
 
 
@@ -150,10 +145,10 @@ class Step(Graded):
     expect: Text | None = None
     why: Text | None = None
     if_not: Texts | None = None
-    record: Names = []
-    work_out: Names = []
+    record: Names = field(default_factory=list)
+    work_out: Names = field(default_factory=list)
     choose: Choose | None = None
-    each: Annotated[list[Text], BeforeValidator(_each)] | None = None
+    each: Annotated[list[Text], Before(_each)] | None = None
     wait: Wait | None = None
     hold: Hold | None = None
     witness: Witness | None = None
@@ -161,13 +156,14 @@ class Step(Graded):
     may_skip: MaySkip | None = None
     entered: Entered | None = None
     show: Text | None = None
-    branches: list[Branch] | None = Field(default=None, min_length=1)
-    first_of: list[Branch] | None = Field(default=None, min_length=1)
+    branches: list[Branch] | None = field(default=None, metadata={"min_length": 1})
+    first_of: list[Branch] | None = field(default=None, metadata={"min_length": 1})
     go: Id | None = None
-    end: Annotated[End | None, BeforeValidator(_end, json_schema_input_type=str | End)] = None
+    allow: Allow = field(default_factory=dict)
+    end: Annotated[End | None, Before(_end, str | End)] = None
 
-    @model_validator(mode="after")
-    def _one_way_on(self) -> Step:
+    def __post_init__(self) -> None:
+        super().__post_init__()
         ways = [key for key in ("branches", "first_of", "go", "end") if getattr(self, key) is not None]
         if len(ways) > 1:
             raise wrong(f"{' and '.join(ways)} stand in one step; only one of them can say where it leads")
@@ -180,7 +176,6 @@ class Step(Graded):
                 raise wrong(f"the ways of choose say where they lead, and so does {ways[0]}; only one of them can")
             if not all(way.go for way in self.choose.ways):
                 raise wrong("either every way of choose says go, or none does")
-        return self
 
     @property
     def lines(self) -> list[Branch]:
@@ -200,15 +195,13 @@ class Whenever(Part):
     at_most: Whole | None = None
     then: Id | None = None
 
-    @model_validator(mode="after")
-    def _shape(self) -> Whenever:
+    def __post_init__(self) -> None:
         if self.go is None and self.run is None:
             raise wrong("say where it leads: go, or run with then_back: true")
         if (self.run is not None) != self.then_back:
             raise wrong("run and then_back: true belong together")
         if (self.at_most is None) != (self.then is None):
             raise wrong("at_most and then belong together: how often, and where it leads after that")
-        return self
 
 
 # --- examples --------------------------------------------------------------------------------------------------
@@ -217,17 +210,17 @@ class Whenever(Part):
 class Usual(Part):
     """What every example starts from."""
 
-    drum: dict[Text, Text] = {}
-    given: dict[Text, Any] = {}
-    acts: dict[Text, Any] = {}
-    assume: dict[Text, Any] = {}
+    drum: dict[Text, Text] = field(default_factory=dict)
+    given: dict[Text, Any] = field(default_factory=dict)
+    acts: dict[Text, Any] = field(default_factory=dict)
+    assume: dict[Text, Any] = field(default_factory=dict)
 
 
 class Example(Usual):
     """One walk through the procedure: what is given, what is done, and how it must go."""
 
     example: Text
-    passes: Names = []
+    passes: Names = field(default_factory=list)
     finds: Names | None = None
     ends: Text = "done"
 
@@ -241,20 +234,21 @@ class Procedure(Part):
     procedure: Id
     title: Text
     revision: Whole
-    for_: Texts = Field(alias="for")
+    for_: Texts = field(metadata={"alias": "for"})
     purpose: Text
     needs: Needs
-    hazards: list[Graded] | NoHazards
+    hazards: Hazards
     time: Text
     sources: TextsOrNone
-    drum: Names = []
-    limits: dict[Name, Limit] = {}
-    takes: dict[Name, Take] = {}
-    gives: Names = []
-    readings: dict[Name, Reading] = {}
-    sums: dict[Name, Sum] = {}
-    findings: dict[Id, FindingDef] = {}
-    whenever: list[Whenever] = []
-    usual: Usual = Usual()
-    steps: list[Step] = Field(min_length=1)
-    examples: list[Example] = []
+    drum: Names = field(default_factory=list)
+    limits: dict[Name, Limit] = field(default_factory=dict)
+    takes: dict[Name, Take] = field(default_factory=dict)
+    gives: Names = field(default_factory=list)
+    readings: dict[Name, Reading] = field(default_factory=dict)
+    sums: dict[Name, Sum] = field(default_factory=dict)
+    findings: dict[Id, FindingDef] = field(default_factory=dict)
+    whenever: list[Whenever] = field(default_factory=list)
+    usual: Usual = field(default_factory=lambda: Usual.of({}))
+    steps: list[Step] = field(metadata={"min_length": 1})
+    examples: list[Example] = field(default_factory=list)
+    allow: Allow = field(default_factory=dict)

@@ -5,19 +5,60 @@ The classes hold what the author wrote, checked for shape only.
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from dataclasses import Field, dataclass, field
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal, Self, dataclass_transform
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from .fields import Allow, Before, Names, Text, TextsOrNone, Unit, wrong
 
-from .fields import Names, Text, TextsOrNone, Unit, wrong
+if TYPE_CHECKING:
+    from pydantic import ConfigDict, TypeAdapter
 
 GRADES = ("danger", "warning", "caution", "notice")
 
 
-class Part(BaseModel):
-    """Common ground of all parts: no unknown keys, nothing changed after reading."""
+@dataclass_transform(eq_default=False, frozen_default=True, kw_only_default=True, field_specifiers=(field,))
+class Part:
+    """Common ground of all parts: read from a tree by pydantic, no unknown keys, nothing changed after reading.
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    A part is a dataclass that is never made by hand, so that nothing is written out for its class when it is loaded:
+    neither pydantic nor an `__init__`.
+    """
+
+    __dataclass_fields__: ClassVar[dict[str, Field[Any]]]
+    __pydantic_config__: ClassVar[ConfigDict] = {"extra": "forbid"}
+
+    def __init_subclass__(cls) -> None:
+        dataclass(init=False, repr=False, eq=False, match_args=False)(cls)
+
+    def __init__(self) -> None:
+        raise TypeError(f"a {type(self).__name__} is made by reading: {type(self).__name__}.of(...)")
+
+    def __setattr__(self, name: str, value: object) -> None:
+        raise AttributeError(f"{name} of a {type(self).__name__} is not changed after reading")
+
+    @classmethod
+    def of(cls, tree: Any) -> Self:
+        """This part as a tree of plain values says it; raises pydantic's ValidationError with all that is wrong."""
+        made: Self = reader(cls).validate_python(tree)
+        return made
+
+    def but(self, **values: Any) -> Self:
+        """The same part with other values in some fields; they are not checked."""
+        made = object.__new__(type(self))
+        made.__dict__.update(self.__dict__, **values)
+        return made
+
+
+_READERS: dict[Any, TypeAdapter[Any]] = {}
+
+
+def reader(part: type[Any]) -> TypeAdapter[Any]:
+    """What reads parts of that class; only for those that are read by themselves, not as parts of another."""
+    if part not in _READERS:
+        from pydantic import TypeAdapter  # only now: see above
+
+        _READERS[part] = TypeAdapter(part)
+    return _READERS[part]
 
 
 # --- hazards and needs -----------------------------------------------------------------------------------------
@@ -35,28 +76,25 @@ def _hazard_list(value: Any) -> Any:
     return [value] if isinstance(value, dict) else value
 
 
-HazardTexts = Annotated[
-    list[HazardText], BeforeValidator(_hazard_list, json_schema_input_type=HazardText | list[HazardText])
-]
+HazardTexts = Annotated[list[HazardText], Before(_hazard_list, HazardText | list[HazardText])]
 
 
 class Graded(Part):
     """Hazards under their signal words: danger, warning, caution, notice."""
 
-    danger: HazardTexts = []
-    warning: HazardTexts = []
-    caution: HazardTexts = []
-    notice: HazardTexts = []
+    # By a factory, here and where parts are as many as steps: a plain [] is deep-copied for every one of them.
+    danger: HazardTexts = field(default_factory=list)
+    warning: HazardTexts = field(default_factory=list)
+    caution: HazardTexts = field(default_factory=list)
+    notice: HazardTexts = field(default_factory=list)
 
-    @model_validator(mode="after")
-    def _three_parts(self) -> Graded:
+    def __post_init__(self) -> None:
         for grade in GRADES[:3]:
             for part in getattr(self, grade):
                 if part.consequence is None:
                     raise wrong(
                         f"a {grade} says three things: hazard, consequence and avoid; the consequence is not here"
                     )
-        return self
 
     def graded(self) -> list[tuple[str, HazardText]]:
         """(signal word, hazard) pairs, the gravest first."""
@@ -67,6 +105,20 @@ class NoHazards(Part):
     """No hazard was found, and somebody says so."""
 
     none_found_by: Text
+
+
+def _hazards_of_all(value: Any) -> Any:
+    if isinstance(value, list) or (isinstance(value, dict) and "none_found_by" in value):
+        return value
+    found = "keys and values" if isinstance(value, dict) else "nothing" if value is None else f"'{value[:40]}'"
+    raise wrong(
+        f"{found} found where the hazards are listed; where somebody looked and found none, "
+        "write {none_found_by: senior}, with the role that looked"
+    )
+
+
+Hazards = Annotated[list[Graded] | NoHazards, Before(_hazards_of_all)]
+"""The hazards of the whole work, or who found that there are none."""
 
 
 class Needs(Part):
@@ -84,7 +136,7 @@ class Needs(Part):
 class Limit(Part):
     """A constant with its owner: the value, how sure it is, whose it is and why."""
 
-    is_: Text = Field(alias="is")
+    is_: Text = field(metadata={"alias": "is"})
     sure: Literal["P", "D", "C", "M"]
     whose: Text
     because: Text
@@ -97,11 +149,9 @@ class Take(Part):
     range: Unit | None = None
     unit: Unit | None = None
 
-    @model_validator(mode="after")
-    def _one(self) -> Take:
+    def __post_init__(self) -> None:
         if sum(x is not None for x in (self.choices, self.range, self.unit)) != 1:
             raise wrong("say exactly one of choices, range or unit")
-        return self
 
 
 class Because(Part):
@@ -122,13 +172,15 @@ class Reading(Part):
     resolution: Text | None = None
     per: Names | None = None
     head: Literal["batter", "snare-side"] | None = None
+    tapped: Literal["rod", "centre", "shell"] | None = None
+    hears: Literal["split", "ring", "level"] | None = None
     where: Text | None = None
     elsewhere: Text | None = None
     optional: Because | None = None
     accept: Text | None = None
+    allow: Allow = field(default_factory=dict)
 
-    @model_validator(mode="after")
-    def _shape(self) -> Reading:
+    def __post_init__(self) -> None:
         kind = self.sort
         if kind == "choice" and not self.choices:
             raise wrong("a choice needs choices: {word: what is shown, ...}")
@@ -142,11 +194,14 @@ class Reading(Part):
                     raise wrong(f"{key} has no meaning for {kind}")
         if kind in ("words", "picture", "sound") and self.wanted is not None:
             raise wrong(f"wanted has no meaning for {kind}")
+        if self.hears is not None and kind not in ("number", "whole"):
+            raise wrong(f"hears names a figure of a tap, and has no meaning for {kind}")
+        if self.tapped is not None and not self.heard:
+            raise wrong(f"tapped says where a note is tapped, and has no meaning for {kind}")
         if (self.where is None) != (self.elsewhere is None):
             raise wrong("where and elsewhere belong together: which places are asked, and what counts for the others")
         if self.where is not None and self.per is None:
             raise wrong("where needs per: it says which of the places are asked")
-        return self
 
     @property
     def sort(self) -> str:
@@ -154,6 +209,16 @@ class Reading(Part):
         if self.kind:
             return self.kind
         return "choice" if self.choices is not None else "number"
+
+    @property
+    def heard(self) -> bool:
+        """Whether a microphone can answer it."""
+        return self.sort == "note" or self.hears is not None
+
+    @property
+    def tapped_at(self) -> str:
+        """Where a note is tapped: beside a `rod` with the centre touched, in the `centre`, or on the `shell`."""
+        return self.tapped or ("rod" if self.by_rod else "centre")
 
     @property
     def by_rod(self) -> bool:
@@ -165,7 +230,7 @@ class Sum(Part):
     """A registered sum and what it is given."""
 
     use: Text
-    with_: dict[Text, Text] = Field(alias="with", default={})
+    with_: dict[Text, Text] = field(metadata={"alias": "with"}, default_factory=dict)
 
 
 class FindingDef(Part):
@@ -173,5 +238,6 @@ class FindingDef(Part):
 
     found: Text
     grade: Literal["ok", "watch", "refer", "tell-owner"]
-    evidence: Names = []
-    proposes: Names = []
+    evidence: Names = field(default_factory=list)
+    proposes: Names = field(default_factory=list)
+    allow: Allow = field(default_factory=dict)

@@ -6,48 +6,33 @@
 from __future__ import annotations
 
 import difflib
-import hashlib
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import fields
+from itertools import takewhile
 from typing import Any
 
-import orjson
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 
 from . import model
+from .collector import collector_rests
 from .findings import Finding, Pos
-from .tree import Document, parse
+from .parts import Part
+from .source import Source
+from .tree import Document
+from .tree_again import parse_again
 
 
-@dataclass(frozen=True)
-class Source:
-    """A procedure file as read: its name, bytes, tree, typed procedure (None if it has none) and findings."""
-
-    name: str
-    data: bytes
-    document: Document
-    procedure: model.Procedure | None
-    findings: tuple[Finding, ...]
-
-    @property
-    def text_hash(self) -> str:
-        """sha256 of the file as it is: what a job pins."""
-        return hashlib.sha256(self.data).hexdigest()
-
-    @property
-    def content_hash(self) -> str:
-        """sha256 of what the file says, whatever its layout and comments: what an approval speaks of."""
-        return hashlib.sha256(orjson.dumps(self.document.root, option=orjson.OPT_SORT_KEYS)).hexdigest()
-
-
-def read(data: bytes, name: str) -> Source:
-    """Read one procedure file; `name` is what findings call it."""
-    document = parse(data, name)
+@collector_rests()
+def read(data: bytes, name: str, before: Source | None = None) -> Source:
+    """Read one procedure file; `name` is what findings call it, `before` an earlier text of it, which saves reading
+    what is still as it was."""
+    document = parse_again(data, name, before.document if before is not None else None)
     findings = list(document.findings)
     procedure = None
     broken = any(f.severity == "error" for f in findings)
     if isinstance(document.root, dict):
         try:
-            procedure = model.Procedure.model_validate(document.root)
+            procedure = model.Procedure.of(_with_parts(document.root, before))
         except ValidationError as error:
             findings += [_finding(e, document) for e in error.errors(include_url=False, include_context=True)]
     elif not broken:
@@ -58,7 +43,31 @@ def read(data: bytes, name: str) -> Source:
         )
     if procedure is not None and broken:
         procedure = None
-    return Source(name, data, document, procedure, tuple(findings))
+    return Source(name, data, procedure, tuple(findings), document)
+
+
+def _with_parts(root: dict[str, Any], before: Source | None) -> dict[str, Any]:
+    """The tree with the readings, steps and examples of an earlier text where they would be read from the same."""
+    if before is None or before.procedure is None or not isinstance(before.document.root, dict):
+        return root
+    made, old, known = dict(root), before.document.root, before.procedure
+    for key, parts in (("steps", known.steps), ("examples", known.examples)):
+        one, other = old.get(key), root.get(key)
+        if isinstance(one, list) and isinstance(other, list) and len(one) == len(parts):
+            first = _alike(zip(one, other, strict=False))
+            last = _alike(zip(one[:first:-1], other[:first:-1], strict=False))
+            made[key] = [*parts[:first], *other[first : len(other) - last], *parts[len(parts) - last :]]
+    one, other = old.get("readings"), root.get("readings")
+    if isinstance(one, dict) and isinstance(other, dict):
+        made["readings"] = {
+            name: known.readings[name] if name in one and one[name] == value else value for name, value in other.items()
+        }
+    return made
+
+
+def _alike(pairs: Iterable[tuple[Any, Any]]) -> int:
+    """How many pairs hold the same, up to the first that does not."""
+    return sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], pairs))
 
 
 def _finding(error: Any, document: Document) -> Finding:
@@ -69,14 +78,15 @@ def _finding(error: Any, document: Document) -> Finding:
     key = str(loc[-1]) if loc else ""
     if kind == "missing":
         return Finding("missing-key", f"'{key}' is not said here{_needed(owner, key)}", place)
-    if kind == "extra_forbidden":
+    if kind == "unexpected_keyword_argument":
         return Finding("unknown-key", _unknown(key, owner), document.locate_key(tuple(path)))
     if kind == "benchwalk":
-        return Finding("shape", error["msg"], place)
+        named = key == "[key]"  # what stands before the colon is wrong, not what stands after it
+        return Finding("shape", error["msg"], document.locate_key(tuple(path)) if named else place)
     return Finding("shape", _plainly(error), place)
 
 
-def _part(root: Any, loc: tuple[Any, ...]) -> tuple[type[BaseModel] | None, list[Any]]:
+def _part(root: Any, loc: tuple[Any, ...]) -> tuple[type[Part] | None, list[Any]]:
     """The class of the part a pydantic location lies in, and the location's steps that exist in the file."""
     node, path = root, []
     for part in loc:
@@ -96,7 +106,7 @@ def _above(path: list[Any]) -> Any:
     return names[-1] if names else ""
 
 
-_CLASSES: dict[str, type[BaseModel]] = {
+_CLASSES: dict[str, type[Part]] = {
     "": model.Procedure,
     "steps": model.Step,
     "branches": model.Branch,
@@ -118,12 +128,12 @@ _CLASSES: dict[str, type[BaseModel]] = {
 }
 
 
-def keys_of(part: type[BaseModel]) -> list[str]:
+def keys_of(part: type[Part]) -> list[str]:
     """The keys a part may have, as written in a file."""
-    return [field.alias or name for name, field in part.model_fields.items()]
+    return [field.metadata.get("alias", field.name) for field in fields(part)]
 
 
-def _needed(owner: type[BaseModel] | None, key: str) -> str:
+def _needed(owner: type[Part] | None, key: str) -> str:
     return {
         "because": "; write the reason",
         "hazards": "; list them, or say {none_found_by: senior}",
@@ -135,7 +145,7 @@ def _needed(owner: type[BaseModel] | None, key: str) -> str:
     }.get(key, "")
 
 
-def _unknown(key: str, owner: type[BaseModel] | None) -> str:
+def _unknown(key: str, owner: type[Part] | None) -> str:
     if owner is None:
         return f"'{key[:40]}' is not a key that can stand here"
     known = keys_of(owner)
@@ -144,7 +154,7 @@ def _unknown(key: str, owner: type[BaseModel] | None) -> str:
     return f"'{key[:40]}' is not a key of {_CALLED.get(owner, 'this part')}{hint}"
 
 
-_CALLED: dict[type[BaseModel], str] = {
+_CALLED: dict[type[Part], str] = {
     model.Procedure: "a procedure",
     model.Step: "a step",
     model.Branch: "a branch",
@@ -159,7 +169,7 @@ def _plainly(error: Any) -> str:
     said = f"'{found[:40]}'" if isinstance(found, str) else ("nothing" if found is None else _shape(found))
     if kind == "literal_error":
         return f"{said} found; expected {context.get('expected', 'another word')}"
-    if kind in ("model_type", "dict_type", "model_attributes_type"):
+    if kind in ("dataclass_type", "dict_type"):
         return f"{said} found where keys and values are expected"
     if kind == "list_type":
         return f"{said} found where a list is expected"

@@ -15,10 +15,13 @@ from typing import Any
 
 from ..signatures import SIGNATURES
 from . import model
+from .advice import ADVICE
 from .condition_cursor import RESERVED
+from .drawings import DRAWINGS
 from .facts import FACTS
 from .fields import ID, NAME
 from .meanings import MEANINGS
+from .parts import reader
 
 Json = dict[str, Any]
 
@@ -65,6 +68,7 @@ _ASSUMED: Json = {
 }
 
 _SHAPES: dict[str, Json] = {  # where the model's own type says less than what may stand there, or an editor sees more
+    **{f"{part}.allow": {"$ref": "#/$defs/Allow"} for part in ("Procedure", "Step", "Reading", "FindingDef")},
     "Procedure.drum": {"anyOf": [_FACT, {"type": "array", "items": _FACT}]},
     "Limit.is": _VALUE,
     "Take.choices": _by_name(_VALUE),
@@ -96,6 +100,7 @@ _SHAPES: dict[str, Json] = {  # where the model's own type says less than what m
             },
         ]
     },
+    "Step.show": {"anyOf": [{"enum": list(DRAWINGS)}, _TEXT]},
     "Step.end": {"anyOf": [{"enum": _OUTCOMES}, {"$ref": "#/$defs/End"}]},
     **{f"{part}.{key}": shape for part in ("Usual", "Example") for key, shape in _ANSWERS.items()},
     **{f"{part}.drum": _facts() for part in ("Usual", "Example")},
@@ -113,7 +118,7 @@ _GRAVE = ("danger", "warning", "caution")
 
 def schema() -> Json:
     """The schema as data, made anew from the models."""
-    made = model.Procedure.model_json_schema(by_alias=True, mode="validation")
+    made = reader(model.Procedure).json_schema(by_alias=True, mode="validation")
     parts: dict[str, Json] = {**made.pop("$defs"), "Procedure": made}
     found = {name: _part(name, part) for name, part in sorted(parts.items())}
     found["GraveHazard"] = {**found["HazardText"], "required": ["hazard", "consequence", "avoid"]}
@@ -194,7 +199,9 @@ def _given(name: str) -> Json:
 def _words() -> dict[str, Json]:
     """The small kinds of value."""
     ids, names = (f"^{pattern.pattern.removesuffix(chr(92) + 'Z')}$" for pattern in (ID, NAME))
+    allowed = {rule: {"description": f"Why advice of '{rule}' may stand here.", **_TEXT} for rule in sorted(ADVICE)}
     return {
+        "Allow": {"type": "object", "properties": allowed, "additionalProperties": False},
         "Id": {"type": "string", "pattern": ids},
         "Name": {"type": "string", "pattern": names, "not": {"enum": sorted(RESERVED)}},
         "Texts": _TEXTS,

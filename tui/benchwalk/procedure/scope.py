@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from . import model
 from .binding import try_bind
+from .bound import Bound
 from .conditions import ConditionError, parse_condition
 from .findings import Finding
 from .linked import Linked, Path
@@ -41,11 +42,28 @@ def bind_condition(
     linked: Linked, text: str, scope: StepScope, path: Path, each: tuple[str, ...] | str | None = None, offset: int = 0
 ) -> None:
     """Bind the condition at `path` (`offset` characters into that text) and keep it, or say what is wrong with it."""
-    try:
-        bound, errors = try_bind(parse_condition(text), scope, each=each)
-    except ConditionError as error:
-        bound, errors = None, [error]
+    known = linked.once(_none_bound)
+    key = (text, scope.lookup("hold"), each)
+    if key not in known:
+        known[key] = _bound(linked, text, scope, each)
+    bound, errors = known[key]
     if bound is not None:
         linked.conditions[path] = bound
     for wrong in errors:
         linked.findings.append(Finding("condition", wrong.message, linked.inside(path, offset + wrong.offset)))
+
+
+Told = tuple[Bound | None, list[ConditionError]]
+
+
+def _none_bound(_linked: Linked) -> dict[tuple[str, Variable | None, tuple[str, ...] | str | None], Told]:
+    """What became of each condition: the same one mostly stands at several steps."""
+    return {}
+
+
+def _bound(linked: Linked, text: str, scope: StepScope, each: tuple[str, ...] | str | None) -> Told:
+    try:
+        bound, errors = try_bind(parse_condition(text), scope, each=each)
+    except ConditionError as error:
+        return None, [error]
+    return linked.worked.same(bound), errors

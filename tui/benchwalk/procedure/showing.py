@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from .findings import Finding, Pos
 
@@ -40,6 +40,34 @@ def shortened(text: str, most: int = 40) -> str:
     """A safe one-line excerpt of `text` for use inside a sentence, cut after `most` characters."""
     cut = text[: most + 1]
     return safe_text(cut if len(cut) <= most else cut[: most - 2].rstrip() + " …")
+
+
+def sentence(message: str) -> str:
+    """A message as a sentence: a capital first, and a full stop last unless another mark stands there."""
+    text = message.strip()
+    return text[:1].upper() + text[1:] + ("" if not text or text.endswith((".", "?", ":")) else ".")
+
+
+def many(count: int, word: str) -> str:
+    """So many of a thing: `1 tap`, `2 taps`."""
+    return f"{count} {word}{'' if count == 1 else 's'}"
+
+
+def words_of(name: str) -> str:
+    """A name out of a procedure as people read it: `stop-knot` is `stop knot`, `strainer/square` `strainer: square`.
+
+    For steps, runs, readings, sums, ways and findings alike. What must be typed again is shown as it is, not so.
+    """
+    return re.sub(r"[/.]", ": ", name.replace("-", " ").replace("_", " "))
+
+
+def in_words(text: str, names: Iterable[str]) -> str:
+    """A sentence out of a log, in which these names stand as they are in the procedure, with their words instead."""
+    written = sorted({name for name in names if words_of(name) != name}, key=len, reverse=True)
+    if not any(name in text for name in written):
+        return text
+    either = "|".join(map(re.escape, written))
+    return re.sub(rf"(?<![\w/.-])(?:{either})(?![\w/-])", lambda found: words_of(found.group()), text)
 
 
 def display_width(text: str) -> int:

@@ -7,10 +7,10 @@ one of our own filters after `|`. Nothing else is a template language here, and 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 
 from ..errors import Refused
+from ..plaindata import Frozen
 
 FILTERS = ("turns",)
 _OPEN = re.compile(r"\{\{")
@@ -26,8 +26,7 @@ class TextError(Refused):
         self.offset = offset
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(Frozen):
     """A place for a value: a `name`, or the places `where` a condition fits; `filter` says how it is worded."""
 
     name: str

@@ -76,16 +76,20 @@ class Document:
 
     def _walk(self, path: tuple[str | int, ...], *, of_key: bool) -> Pos:
         node = self.partial
-        pos = self._source.value_pos(self.root_at, node)
+        last: tuple[Map, str] | tuple[Seq, int] | None = None
         for part in path:
             if isinstance(node, Map):
                 key = str(part)
                 if key in node:
-                    pos = node.key_at(key) if of_key else node.value_at(key)
-                    node = node[key]
+                    last, node = (node, key), node[key]
             elif isinstance(node, Seq) and isinstance(part, int) and 0 <= part < len(node):
-                pos, node = node.item_at(part), node[part]
-        return pos
+                last, node = (node, part), node[part]
+        if last is None:
+            return self._source.value_pos(self.root_at, node)
+        inside, at = last
+        if isinstance(inside, Seq):
+            return inside.item_at(int(at))
+        return inside.key_at(str(at)) if of_key else inside.value_at(str(at))
 
 
 def parse(data: str | bytes, name: str) -> Document:

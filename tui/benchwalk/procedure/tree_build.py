@@ -6,7 +6,6 @@ what is rare (a word another reader would change, a place a trap was seen at, a 
 
 from __future__ import annotations
 
-import gc
 from typing import Any
 
 from yaml.error import YAMLError
@@ -22,6 +21,7 @@ from yaml.events import (
 )
 
 from . import traps
+from .collector import collector_rests
 from .findings import Finding
 from .tree_nodes import Map, Node, Seq
 from .tree_source import Source
@@ -51,19 +51,11 @@ class Builder:
         self._watch = traps.Watch(source, text, findings)
 
     def run(self) -> None:
-        """Read the whole text. The garbage collector rests meanwhile: nothing built here is garbage yet."""
-        paused = gc.isenabled()
-        gc.disable()
-        try:
-            self._run()
-        finally:
-            if paused:
-                gc.enable()
-
-    def _run(self) -> None:
+        """Read the whole text."""
         watch = self._watch
         try:
-            self._events()
+            with collector_rests():
+                self._events()
         except YAMLError as error:
             watch.syntax(*explain(error, self._source, self._text, self._last, watch.suspects))
         except _SLOW_READER:

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Protocol
 
+from ..plaindata import Frozen
 from ..quantities import Range
 
 NUMBER_KINDS = frozenset(("number", "whole", "note"))
@@ -25,8 +25,7 @@ FROM_A_SUM = "sum"
 """Value of `Variable.wanted` for a range that a sum works out."""
 
 
-@dataclass(frozen=True, slots=True)
-class Variable:
+class Variable(Frozen):
     """One thing a condition may ask about.
 
     - `kind`: number, whole, note (numbers); choice, outcome, hold (one of a few words); words, picture, sound; range
@@ -35,7 +34,8 @@ class Variable:
     - `choices`: the words of a choice or an outcome; of a hold, the reasons it may be refused for.
     - `possible`: the numbers that can occur; None for any. `wanted`: a range, the wanted choices, FROM_A_SUM, or None.
     - `places`: the names of its places, ROD, or None when it is asked once.
-    - `resolution`: what the instrument or the sum resolves; finer values may still be typed.
+    - `resolution`: what the instrument resolves, and finer values may still be typed; every value of an output of a sum
+      is a multiple of it.
     - `sum`: for an output, the name of its sum; when the sum has no result, all its outputs are missing.
     - `sure_when`: `(name, words)`: whenever that choice is one of the words this is recorded for certain, even where
       it may be missing otherwise (what a run gives is there whenever its outcome is done).

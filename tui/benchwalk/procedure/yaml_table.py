@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from ..plaindata import Frozen
 
 MOST_DEEP = 40
 QUOTE = "put the whole text in quotes"
 
 
-@dataclass(frozen=True)
-class Trap:
+class Trap(Frozen):
     """One trap. `says` may hold `{found}`; `bad` is a text that springs it, `good` the same text cured."""
 
     rule: str

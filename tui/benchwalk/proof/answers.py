@@ -82,11 +82,25 @@ class Answers:
             value = self._lookup("assume", path, output)
             if value is None:
                 continue
-            text = str(_of_visit(value, times))
-            if text == "no result":
+            taken = _of_visit(value, times)
+            if taken == "no result":
                 return "no result is assumed"
-            outputs[part] = _output(text, linked, output)
+            outputs[part] = (
+                self._places(taken, linked, output) if isinstance(taken, dict) else _output(str(taken), linked, output)
+            )
         return outputs or None
+
+    def _places(self, taken: dict[str, Any], linked: Linked, name: str) -> dict[str, Any]:
+        """What a sum is taken to give at every rod: `{each: 0, 3: 1/8}`."""
+        if linked.variables[name].places is None:
+            raise Unstated(f"'{name}' is one value, and one for each place is assumed")
+        rods = [str(rod) for rod in range(1, int(self.fact("rods")) + 1)]
+        if "each" in taken:
+            taken = {**dict.fromkeys(rods, taken["each"]), **{k: v for k, v in taken.items() if k != "each"}}
+        odd = next((place for place in taken if place not in rods), None)
+        if odd is not None:
+            raise Unstated(f"assumed for '{name}': there is no rod {odd}")
+        return {place: _output(str(text), linked, name) for place, text in taken.items()}
 
     def counts(self) -> dict[str, int]:
         """Steps that count as entered (and their branches as taken) so many times already."""

@@ -1,10 +1,10 @@
 """Cells: the values of one variable cut up so that no condition of a step can tell two values of a cell apart.
 
 A number is cut at every constant it is compared with and at the ends of a fixed `wanted`, into points and open
-intervals, within what is possible. Whole numbers keep only cells that hold a whole number. A resolution removes
-nothing, since finer values can be typed. Every word of a choice is a cell. Where a sum works out what is wanted, below,
-within and above are told apart for every number. "Not recorded" is a cell of its own, added by whoever knows that it
-can happen.
+intervals, within what is possible. Whole numbers keep only cells that hold a whole number, and what a sum gives at a
+resolution only those that hold a multiple of it. The resolution of a reading removes nothing, since finer values can be
+typed. Every word of a choice is a cell. Where a sum works out what is wanted, below, within and above are told apart
+for every number. "Not recorded" is a cell of its own, added by whoever knows that it can happen.
 """
 
 from __future__ import annotations
@@ -82,6 +82,7 @@ def _numbers(variable: Variable, cuts: set[Fraction]) -> list[Cell]:
     points = sorted(cut for cut in cuts if possible.contains(cut))
     inner: list[Fraction | None] = [low, *points, high]
     found: list[Cell] = []
+    step = _step(variable)
     for index, (start, stop) in enumerate(pairwise(inner)):
         first, last = index == 0, index == len(points)
         closed = (
@@ -91,7 +92,7 @@ def _numbers(variable: Variable, cuts: set[Fraction]) -> list[Cell]:
         cell = _interval(variable, start, stop, closed, (first, last))
         if cell is not None:
             found.append(cell)
-        if not last and stop is not None and (variable.kind != "whole" or stop.denominator == 1):
+        if not last and stop is not None and (step is None or stop % step == 0):
             found.append(Cell(stop, stop, stop, (True, True), cut=True))
     return found
 
@@ -106,16 +107,22 @@ def _interval(
     """The cell between two ends, or None when nothing lies there."""
     if low is not None and high is not None and (low > high or (low == high and closed != (True, True))):
         return None
+    step = _step(variable)
+    if step is None:
+        return Cell(simple_inside(low, high, variable.resolution), low, high, closed, edge)
+    steps = _whole_inside(None if low is None else low / step, None if high is None else high / step, closed)
+    return None if steps is None else Cell(steps * step, low, high, closed, edge)
+
+
+def _step(variable: Variable) -> Fraction | None:
+    """The number that every value is a multiple of; None where any number can occur."""
     if variable.kind == "whole":
-        value = _whole_inside(low, high, closed)
-        if value is None:
-            return None
-    else:
-        value = simple_inside(low, high, variable.resolution)
-    return Cell(value, low, high, closed, edge)
+        return Fraction(1)
+    return variable.resolution if variable.sum is not None else None
 
 
 def _whole_inside(low: Fraction | None, high: Fraction | None, closed: tuple[bool, bool]) -> Fraction | None:
+    """A whole number between the two ends, which belong to it where `closed` says so; None where none lies there."""
     first = None if low is None else math.ceil(low) if closed[0] else math.floor(low) + 1
     last = None if high is None else math.floor(high) if closed[1] else math.ceil(high) - 1
     if first is not None and last is not None:
@@ -138,14 +145,34 @@ def simple_inside(low: Fraction | None, high: Fraction | None, resolution: Fract
         assert high is not None
         return (-(-high // step) - 1) * step
     middle = (low + high) / 2
-    step = Fraction(10) ** (len(str(int(abs(high) + abs(low)))) + 1)
-    while not low < (value := round(middle / step) * step) < high:
-        step /= 10
+    value = _whole_near(low, high) or _near(middle, low, high)
     if resolution and value % resolution:
         nearest = round(middle / resolution) * resolution
         if low < nearest < high:
             return nearest
     return value
+
+
+def _near(middle: Fraction, low: Fraction, high: Fraction) -> Fraction:
+    step = Fraction(10) ** (len(str(int(abs(high) + abs(low)))) + 1)
+    while not low < (value := round(middle / step) * step) < high:
+        step /= 10
+    return value
+
+
+def _whole_near(low: Fraction, high: Fraction) -> Fraction | None:
+    """The same for two whole ends, where a whole number lies between them: most ends are whole, and this is quicker."""
+    if low.denominator != 1 or high.denominator != 1:
+        return None
+    first, last = low.numerator, high.numerator
+    step = 10 ** (len(str(abs(last) + abs(first))) + 1)
+    while step:
+        whole, rest = divmod(first + last, 2 * step)
+        whole += rest > step or (rest == step and whole % 2 == 1)  # half goes to the even one, as `round` has it
+        if first < whole * step < last:
+            return Fraction(whole * step)
+        step //= 10
+    return None
 
 
 def number_text(value: Fraction, unit: str) -> str:

@@ -5,15 +5,18 @@ Nothing here reads a disk or a clock: files are handed in as bytes, other proced
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ..procedure.collector import collector_rests
 from ..procedure.findings import Finding
 from ..procedure.linked import Find, Linked
 from ..procedure.linking import link
-from ..procedure.read import Source, read
-from .rules import RULES, endless, example, may_skip, unknown_proposal
+from ..procedure.read import read
+from ..procedure.source import Source
+from .rules import RULES, allow, endless, example, may_skip, releasable, revision, unknown_proposal, unwalked
+from .silence import silenced, silences
 
 Compute = Callable[[str, dict[str, Any]], Any]
 Rehearse = Callable[[Linked], Iterable[example.Walked]]
@@ -32,24 +35,52 @@ class Checked:
         return not any(finding.severity == "error" for finding in self.findings)
 
 
+@collector_rests()
 def check_file(
-    data: bytes, name: str, find: Find, *, known: Collection[str] = (), compute: Compute | None = None
+    data: bytes,
+    name: str,
+    find: Find,
+    *,
+    known: Collection[str] = (),
+    compute: Compute | None = None,
+    approvals: Sequence[revision.Approved] = (),
+    roles: Collection[str] = (),
 ) -> list[Finding]:
     """All findings of one file. `find` gives the procedures it runs, `known` are the ids that can be proposed (none:
-    proposals are not looked up), and with `compute` its examples are walked."""
-    return list(check(read(data, name), find, known=known, rehearse=rehearsal(compute)).findings)
+    proposals are not looked up), with `compute` its examples are walked, and `approvals` and `roles` are those of the
+    shop that uses it."""
+    source = read(data, name)
+    return check_source(source, link(source, find), known=known, compute=compute, approvals=approvals, roles=roles)
 
 
 def check_source(
-    source: Source, linked: Linked | None, *, known: Collection[str] = (), compute: Compute | None = None
+    source: Source,
+    linked: Linked | None,
+    *,
+    known: Collection[str] = (),
+    compute: Compute | None = None,
+    approvals: Sequence[revision.Approved] = (),
+    roles: Collection[str] = (),
 ) -> list[Finding]:
     """The same for a file that is read and linked already."""
-    return list(_checked(source, linked, known, rehearsal(compute)).findings)
+    return list(_checked(source, linked, known, rehearsal(compute), approvals, roles).findings)
 
 
-def check(source: Source, find: Find, *, known: Collection[str] = (), rehearse: Rehearse | None = None) -> Checked:
-    """The same for a file that is read; `rehearse` walks the examples of a procedure."""
-    return _checked(source, link(source, find), known, rehearse)
+@collector_rests()
+def check(
+    source: Source,
+    find: Find,
+    *,
+    known: Collection[str] = (),
+    rehearse: Rehearse | None = None,
+    approvals: Sequence[revision.Approved] = (),
+    roles: Collection[str] = (),
+    before: Linked | None = None,
+) -> Checked:
+    """The same for a file that is read; `rehearse` walks the examples of a procedure. `before` is an earlier text of
+    it: what was worked out of its parts is taken over where they are alike."""
+    linked = link(source, find, before=before.worked if before is not None else None)
+    return _checked(source, linked, known, rehearse, approvals, roles)
 
 
 def rehearsal(compute: Compute | None) -> Rehearse | None:
@@ -61,16 +92,47 @@ def rehearsal(compute: Compute | None) -> Rehearse | None:
     return lambda linked: rehearse(linked, compute)
 
 
-def _checked(source: Source, linked: Linked | None, known: Collection[str], rehearse: Rehearse | None) -> Checked:
+@collector_rests()
+def _checked(
+    source: Source,
+    linked: Linked | None,
+    known: Collection[str],
+    rehearse: Rehearse | None,
+    approvals: Sequence[revision.Approved],
+    roles: Collection[str],
+) -> Checked:
     if linked is None:
         return Checked(in_order(source.findings), None)
     findings = list(linked.findings)
     for rule in RULES.values():
         findings += rule(linked)
     findings += unknown_proposal.check(linked, known)
+    findings += revision.check(linked, approvals)
+    findings += releasable.check(linked, roles)
     walkable = linked.sound and not any(f.rule in _UNWALKABLE and f.severity == "error" for f in findings)
-    findings += example.check(linked, rehearse(linked) if rehearse is not None and walkable else ())
-    return Checked(in_order(findings), linked)
+    walked = [*rehearse(linked)] if rehearse is not None and walkable else []
+    findings += example.check(linked, walked)
+    findings += unwalked.check(linked, walked)
+    asked = ((unknown_proposal, known), (unwalked, walked), (releasable, roles))
+    unasked = {rule.ID for rule, given in asked if not given}
+    return Checked(in_order(_after_silence(linked, findings, unasked)), linked)
+
+
+def _after_silence(linked: Linked, findings: list[Finding], unasked: Collection[str]) -> list[Finding]:
+    """What is left when each silence was heard, and what is wrong with the silences themselves.
+
+    A silence that nothing came of is only told of where its rule was asked, and nothing else is wrong: what could not
+    be looked at because of an error may want it yet.
+    """
+    wanted = silences(linked)
+    if not wanted:
+        return findings
+    kept, used = silenced(findings, wanted)
+    sound = not any(finding.severity == "error" for finding in kept)
+    idle = {silence for silence in wanted if silence not in used and sound and silence.rule not in unasked}
+    from .manual import described  # only now: few files hold a silence
+
+    return [*kept, *allow.check(linked, wanted, idle, described())]
 
 
 _UNWALKABLE = frozenset((endless.ID, may_skip.ID))

@@ -6,7 +6,7 @@ one value of each decides it for all. Past the cap nothing is claimed: the repor
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
@@ -62,6 +62,25 @@ class Swallowed:
         return "; ".join(parts)
 
 
+class Swallows(Mapping[int, "Swallowed"]):
+    """What each `otherwise` takes alone, worked out when it is asked for: mostly there is a reason, and nobody asks."""
+
+    def __init__(self, space: Space, taken: Mapping[int, int]) -> None:
+        self._space, self._taken = space, taken
+        self._told: dict[int, Swallowed] = {}
+
+    def __getitem__(self, index: int) -> Swallowed:
+        if index not in self._told:
+            self._told[index] = _swallowed(self._space, self._taken[index])
+        return self._told[index]
+
+    def __iter__(self) -> Iterator[int]:
+        return iter(self._taken)
+
+    def __len__(self) -> int:
+        return len(self._taken)
+
+
 @dataclass(frozen=True, slots=True)
 class CoverageReport:
     """The branches of one step, judged.
@@ -77,7 +96,7 @@ class CoverageReport:
     gaps: list[Witness] = field(default_factory=list)
     overlaps: list[Overlap] = field(default_factory=list)
     idle: list[int] = field(default_factory=list)
-    swallowed: dict[int, Swallowed] = field(default_factory=dict)
+    swallowed: Mapping[int, Swallowed] = field(default_factory=dict)
     undecided: bool = False
     cells: int = 0
 
@@ -92,17 +111,24 @@ def coverage(
     missing: Mapping[str, Missing],
     mode: Mode = "once",
     cap: int = CAP,
+    beside: Sequence[Bound] = (),
+    only: Callable[[Space], int] | None = None,
 ) -> CoverageReport:
     """Judge `branches`; None is an `otherwise`, which takes what no other branch takes ("first": what is left).
 
     `missing` says by name which variables may be missing when this step branches, and which sums may have no result.
+    `only` gives the joint cells that can come there at all, where that is known; `beside` are more tests of the same
+    values, so that they are cut where those cells are.
     """
     try:
-        space = Space([branch for branch in branches if branch is not None], missing, cap)
+        space = Space([*(branch for branch in branches if branch is not None), *beside], missing, cap)
     except TooMany:
         return CoverageReport(undecided=True)
+    if only is not None:
+        space.valid &= only(space)
     taken = _taken(space, branches, mode)
-    report = CoverageReport(cells=space.size)
+    alone = [index for index, branch in enumerate(branches) if branch is None]
+    report = CoverageReport(cells=space.size, swallowed=Swallows(space, {index: taken[index] for index in alone}))
     gap = space.valid
     for index, cells in enumerate(taken):
         gap &= ~cells
@@ -112,8 +138,6 @@ def coverage(
             both = taken[earlier] & cells
             if both:
                 report.overlaps.append(Overlap(earlier, index, witness(space, both)))
-        if branches[index] is None:
-            report.swallowed[index] = _swallowed(space, cells)
     report.gaps.extend(witnesses(space, gap))
     return report
 

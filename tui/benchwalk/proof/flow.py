@@ -10,12 +10,11 @@ decided here.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from weakref import WeakKeyDictionary
 
 from ..procedure.linked import Edge, Linked, covers
 from ..procedure.model import Step
 from .effects import BRANCHES, EVENT, LATE, NOTHING, Effects, State, join, kept, one
-from .graph import Graph, Way, graph_of
+from .graph import Graph, graph_of
 from .moments import NO_RESULT, RECORDED, Put, RunFacts, Use, Work, line_uses, moments, tracked
 from .refine import Refined, refine
 
@@ -30,9 +29,11 @@ class Flow:
         self.runs: dict[str, RunFacts] = {name: run_facts(name, inner) for name, inner in linked.runs.items()}
         self.left = {name for step in linked.steps.values() if (name := self._left(step))}
         self.bit = {name: n for n, name in enumerate(dict.fromkeys(tracked(linked, self.runs.values())))}
+        self.moments = {name: [*moments(linked, step, self.runs)] for name, step in linked.steps.items()}
         self.effects = {name: self._effects(step) for name, step in linked.steps.items()}
         self.refined: dict[str, list[Refined]] = {}
-        self._leaving: dict[str, list[tuple[Way, tuple[int, int | None]]]] = {}
+        self._leaving: dict[str, list[tuple[Edge, tuple[int, int | None]]]] = {}
+        self._faulty: list[tuple[str, int | None, Use, int]] | None = None
         order = _order(self.graph)
         self._solve(order)
         # What branches say is worked out from facts that leave nothing out; with it, the facts grow no larger.
@@ -47,7 +48,9 @@ class Flow:
         if name in self.bit:
             return name
         head, dot, _ = name.partition(".")
-        return head if dot and head in self.linked.procedure.sums else None
+        if dot and (head in self.linked.procedure.sums or (name not in self.linked.variables and head in self.bit)):
+            return head  # an output of a sum, or what was heard beside a note
+        return None
 
     def facts(self, state: State, name: str) -> int:
         """The facts about a value in a state; RECORDED for what is always there."""
@@ -58,11 +61,16 @@ class Flow:
         """The facts once a branch of `step` is taken."""
         return kept(self.branch[step], self._keep(step, line))
 
-    def uses(self) -> Iterator[tuple[str, int | None, Use, int]]:
-        """(step, branch or None, use, facts met) of every use that meets a fault."""
+    def uses(self) -> list[tuple[str, int | None, Use, int]]:
+        """(step, branch or None, use, facts met) of every use that meets a fault; worked out once."""
+        if self._faulty is None:
+            self._faulty = list(self._uses())
+        return self._faulty
+
+    def _uses(self) -> Iterator[tuple[str, int | None, Use, int]]:
         for name, state in self.at.items():
             step = self.linked.steps[name]
-            for moment in moments(self.linked, step, self.runs):
+            for moment in self.moments[name]:
                 if isinstance(moment, Use):
                     found = self.facts(state, moment.name)
                     if found & moment.bad:
@@ -96,9 +104,9 @@ class Flow:
                 found[end.as_] = join(found.get(end.as_, NOTHING), self.branch[name])
         return found
 
-    def over(self, way: Way, name: str, fact: int) -> int:
+    def over(self, way: Edge, name: str, fact: int) -> int:
         """The facts about one value after taking a way, from one fact on entry to its step."""
-        how, line = leaves(way.edge)
+        how, line = leaves(way.first)
         number = self.bit[name]
         facts = self.effects[way.source].single(number, fact, self.at[way.source])[how]
         keep = None if line is None else self._keep(way.source, line)
@@ -117,11 +125,20 @@ class Flow:
         leaving = any(event.go and covers(event, step.step, stage) for event in self.linked.procedure.whenever)
         return step.run.as_ if leaving else None
 
+    def _given(self, step: Step) -> Iterator[str]:
+        """All that a step gives: what it records, chooses and works out, and what its run gives back."""
+        yield from (*step.record, *step.work_out)
+        if step.choose:
+            yield step.choose.as_
+        if step.run and step.run.as_ in self.runs:
+            yield f"{step.run.as_}.outcome"
+            for facts in self.runs[step.run.as_].values():
+                yield from facts
+
     def _effects(self, step: Step) -> Effects:
-        made = Effects(moments(self.linked, step, self.runs), self.bit, skippable=step.may_skip is not None)
-        readings = self.linked.procedure.readings
-        for name in step.record:
-            if name in readings:
+        made = Effects(self.moments[step.step], self.bit, skippable=step.may_skip is not None)
+        for name in self._given(step):
+            if name in self.bit:
                 made.recorded |= 1 << self.bit[name]
         run = self._left(step)
         if run:
@@ -165,11 +182,11 @@ class Flow:
                 self.at[way.target] = new
                 changed.add(way.target)
 
-    def _out(self, step: str) -> list[tuple[Way, tuple[int, int | None]]]:
+    def _out(self, step: str) -> list[tuple[Edge, tuple[int, int | None]]]:
         """The ways out of a step with how they leave it."""
         found = self._leaving.get(step)
         if found is None:
-            found = self._leaving[step] = [(way, leaves(way.edge)) for way in self.graph.out[step]]
+            found = self._leaving[step] = [(way, leaves(way.first)) for way in self.graph.out[step]]
         return found
 
     def _keep(self, step: str, line: int) -> tuple[int, ...] | None:
@@ -214,12 +231,6 @@ def run_facts(name: str, inner: Linked) -> RunFacts:
     }
 
 
-_KNOWN: WeakKeyDictionary[Linked, Flow] = WeakKeyDictionary()
-
-
 def flow_of(linked: Linked) -> Flow:
     """The facts of a procedure, worked out once."""
-    found = _KNOWN.get(linked)
-    if found is None:
-        found = _KNOWN[linked] = Flow(linked)
-    return found
+    return linked.once(Flow)

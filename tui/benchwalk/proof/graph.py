@@ -1,7 +1,6 @@
 """The steps of one procedure as a graph: what can be reached, from where an end can be reached, every endless round.
 
-Values play no part here. An edge into a step that is `entered: {at_most, then}` brings a second way with it, taken once
-the step was entered often enough; such ways are worked out here, through steps that send on and on. Everything is
+Values play no part here. The ways are the edges of the linked procedure, those of steps that send on among them. All is
 linear in the steps and their edges, but for the search of one shortest round for each round that is told.
 """
 
@@ -9,50 +8,25 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Container, Iterable, Iterator
-from dataclasses import dataclass
-from weakref import WeakKeyDictionary
 
-from ..procedure.linked import Edge, Linked, Path
+from ..procedure.linked import Edge, Linked
 
 MOST_ROUNDS = 20
 """Most endless rounds that are told of one procedure."""
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
-    """A way from one step to another that a walk can take.
-
-    `kind`, `line`, `bounded` and `path` are those of its edge; `edge` is the edge itself. Where the edge's own target
-    had been entered too often, `kind` is "sent-on", `target` is where that step's `then` leads and `path` is that
-    `then`. `bounded` says that it can be taken only so often in one run.
-    """
-
-    source: str
-    target: str
-    kind: str
-    line: int | None
-    bounded: bool
-    path: Path
-    edge: Edge
-
-    @property
-    def stays(self) -> bool:
-        """Whether it is an event that leads to the step it strikes at."""
-        return self.source == self.target and self.edge.path[0] == "whenever"
-
-
 class Graph:
-    """The ways of one procedure. `out` and `into` hold them by step; `start` is the first step."""
+    """The ways of one procedure: its edges. `out` and `into` hold them by step; `start` is the first step."""
 
     def __init__(self, linked: Linked) -> None:
         self.linked = linked
         self.start = linked.procedure.steps[0].step
-        self.out: dict[str, list[Way]] = {step: [] for step in linked.steps}
-        self.into: dict[str, list[Way]] = {step: [] for step in linked.steps}
-        for way in _ways(linked):
+        self.out: dict[str, list[Edge]] = {step: [] for step in linked.steps}
+        self.into: dict[str, list[Edge]] = {step: [] for step in linked.steps}
+        for way in linked.edges:
             self.out[way.source].append(way)
             self.into[way.target].append(way)
-        self.first: dict[str, Way | None] = _search(self.out, [self.start])
+        self.first: dict[str, Edge | None] = _search(self.out, [self.start])
         self.ends = [name for name, step in linked.steps.items() if step.end]
         self.ending = set(self.ends)
         waiting = list(self.ends)
@@ -67,9 +41,9 @@ class Graph:
         """Whether every step says where it leads, so that a missing way is the author's and not a misspelt name's."""
         return not any(f.rule in _BROKEN and f.severity == "error" for f in self.linked.findings)
 
-    def route(self, step: str) -> list[Way]:
+    def route(self, step: str) -> list[Edge]:
         """The shortest way from the first step to this one; empty for the first step and for what is not reached."""
-        ways: list[Way] = []
+        ways: list[Edge] = []
         way = self.first.get(step)
         while way is not None:
             ways.append(way)
@@ -95,7 +69,7 @@ class Graph:
         dead = [step for step in self.first if step not in alive]
         return [s for s in dead if s == self.start or any(way.source in alive for way in self.into[s])]
 
-    def rounds(self) -> Iterator[list[Way]]:
+    def rounds(self) -> Iterator[list[Edge]]:
         """Every way back that nothing bounds, as a round of ways; the last of each is the way back.
 
         Bounded ways are taken away, and so are ways into steps that count their entries, and events that lead to the
@@ -114,7 +88,7 @@ class Graph:
                 gone.add(id(found[-1]))
                 yield found
 
-    def _round(self, knot: list[str], kept: dict[str, list[Way]]) -> list[Way]:
+    def _round(self, knot: list[str], kept: dict[str, list[Edge]]) -> list[Edge]:
         """The shortest round through the first way back among these steps."""
         inside, at = set(knot), self.linked.at
         steps = sorted(knot, key=at.__getitem__)
@@ -146,39 +120,18 @@ class Graph:
 
 
 _BROKEN = frozenset(("unknown-step", "no-end", "duplicate-id"))
-_KNOWN: WeakKeyDictionary[Linked, Graph] = WeakKeyDictionary()
 
 
 def graph_of(linked: Linked) -> Graph:
     """The graph of a procedure, made once."""
-    found = _KNOWN.get(linked)
-    if found is None:
-        found = _KNOWN[linked] = Graph(linked)
-    return found
-
-
-def _ways(linked: Linked) -> Iterator[Way]:
-    for edge in linked.edges:
-        if edge.kind == "then" and edge.path[-2:] == ("entered", "then"):
-            continue  # worked out below, with the edge it comes from
-        target = linked.steps[edge.target]
-        bounded = edge.bounded or target.entered is not None
-        yield Way(edge.source, edge.target, edge.kind, edge.line, bounded, edge.path, edge)
-        seen = {edge.target}
-        while target.entered and target.entered.then in linked.steps:
-            name, path = target.entered.then, ("steps", linked.at[target.step], "entered", "then")
-            target = linked.steps[name]
-            yield Way(edge.source, name, "sent-on", edge.line, target.entered is not None, path, edge)
-            if name in seen:
-                break
-            seen.add(name)
+    return linked.once(Graph)
 
 
 def _search(
-    out: dict[str, list[Way]], starts: Iterable[str], inside: Container[str] | None = None
-) -> dict[str, Way | None]:
+    out: dict[str, list[Edge]], starts: Iterable[str], inside: Container[str] | None = None
+) -> dict[str, Edge | None]:
     """Breadth first: every step reached (of those inside), in order, and the way it was first reached by."""
-    found: dict[str, Way | None] = dict.fromkeys(starts)
+    found: dict[str, Edge | None] = dict.fromkeys(starts)
     waiting = deque(found)
     while waiting:
         for way in out[waiting.popleft()]:
@@ -188,7 +141,7 @@ def _search(
     return found
 
 
-def _knots(nodes: list[str], out: dict[str, list[Way]]) -> Iterator[list[str]]:
+def _knots(nodes: list[str], out: dict[str, list[Edge]]) -> Iterator[list[str]]:
     """The groups of steps from each of which every other can be reached again (Tarjan 1972, from memory)."""
     number: dict[str, int] = {}
     low: dict[str, int] = {}

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from weakref import WeakKeyDictionary
+from dataclasses import dataclass, replace
 
 from ..procedure.bound import Bound
 from ..procedure.findings import Pos
@@ -13,6 +12,7 @@ from ..procedure.model import Step
 from .coverage import CoverageReport, Mode, coverage
 from .findable import key_place
 from .flow import Flow, flow_of
+from .followed import paths_to
 from .moments import LEFT_OUT, NEVER, NO_RESULT, PARTLY
 from .refine import conditions, missing_here
 from .space import Missing
@@ -21,13 +21,18 @@ from .witness import Witness
 
 @dataclass(frozen=True)
 class Judged:
-    """One step's branches: `bounds` are their conditions (None: otherwise), `missing` what may be missing there."""
+    """One step's branches: `bounds` are their conditions (None: otherwise), `missing` what may be missing there.
+
+    Gaps and overlaps of the `report` are those that some way comes to; `ruled_out` are branches that could be taken by
+    their own words and are taken on no way here.
+    """
 
     linked: Linked
     step: Step
     bounds: Sequence[Bound | None]
     missing: Mapping[str, Missing]
     report: CoverageReport
+    ruled_out: tuple[int, ...] = ()
 
     @property
     def mode(self) -> Mode:
@@ -65,10 +70,11 @@ class Judged:
 
 def judged(linked: Linked) -> list[Judged]:
     """Every step with branches whose conditions could all be read, in the order of the file."""
-    found = _KNOWN.get(linked)
-    if found is None:
-        found = _KNOWN[linked] = [made for step in linked.steps.values() if (made := _judge(flow_of(linked), step))]
-    return found
+    return linked.once(_all)
+
+
+def _all(linked: Linked) -> list[Judged]:
+    return [made for step in linked.steps.values() if (made := _judge(flow_of(linked), step))]
 
 
 def _judge(flow: Flow, step: Step) -> Judged | None:
@@ -76,8 +82,24 @@ def _judge(flow: Flow, step: Step) -> Judged | None:
     if bounds is None:
         return None
     missing = missing_here(flow, flow.branch.get(step.step), step, bounds)
-    report = coverage(bounds, missing=missing, mode="first" if step.first_of else "once")
-    return Judged(flow.linked, step, bounds, missing, report)
+    mode: Mode = "first" if step.first_of else "once"
+    key = (coverage, tuple(bounds), frozenset(missing.items()), mode)
+    report = flow.linked.worked.of(key, lambda: coverage(bounds, missing=missing, mode=mode))
+    made = Judged(flow.linked, step, bounds, missing, report)
+    read = [name for bound in bounds if bound for name in bound.variables]
+    faulty = bool(report.gaps or report.overlaps)
+    paths = None if report.undecided else paths_to(flow.linked, step.step, read, wide=faulty)
+    if paths is None:
+        return made
+    beside = [Bound(atom) for name in read if name in paths.names for atom in paths.tests[name]]
+    along = coverage(
+        bounds, missing=missing, mode=mode, beside=beside, only=lambda space: paths.cells(step.step, space)
+    )
+    if along.undecided:
+        return made
+    if faulty:
+        report = replace(report, gaps=along.gaps, overlaps=along.overlaps)
+    return replace(made, report=report, ruled_out=tuple(index for index in along.idle if index not in report.idle))
 
 
 def whole(linked: Linked) -> bool:
@@ -103,6 +125,3 @@ def whence(facts: int, *, worked: bool = False) -> str:
         (NO_RESULT, "it may come to no result"),
     )
     return next((words for fact, words in reasons if facts & fact), "it is there")
-
-
-_KNOWN: WeakKeyDictionary[Linked, list[Judged]] = WeakKeyDictionary()

@@ -26,11 +26,19 @@ class Alike:
 def alike(step: Judged, variable: Variable) -> Alike | None:
     """The first case in which `variable`, outside what is wanted, leads on as if it were within; None where it never
     does. See the rule `wanted` for what is no fault."""
+    lines = step.step.lines
+    targets: list[Target] = [(line.go, tuple(sorted(line.find))) for line in lines]
+    accepted = tuple(bool(line.accept) for line in lines)
+    cases = (tuple(step.bounds), frozenset(step.missing.items()), step.mode)
+    key = (alike, variable, cases, tuple(targets), accepted)
+    return step.linked.worked.of(key, lambda: _alike(step, variable, targets))
+
+
+def _alike(step: Judged, variable: Variable, targets: list[Target]) -> Alike | None:
     table = lead_table(step.bounds, variable, missing=step.missing, mode=step.mode)
     if table.undecided:
         return Alike(0, Witness({}, None, Sampled({}, {})), undecided=True)
     lines = step.step.lines
-    targets: list[Target] = [(line.go, tuple(sorted(line.find))) for line in lines]
     inside: dict[int, set[Target]] = defaultdict(set)
     outside: list[Lead] = []
     for lead in table:

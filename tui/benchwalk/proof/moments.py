@@ -11,11 +11,15 @@ from dataclasses import dataclass
 from ..procedure.linked import Linked, Path, covers
 from ..procedure.model import Run, Step
 from ..procedure.text import TextError, fields
-from ..signatures import SIGNATURES, Input
+from ..procedure.variables import ROD
+from ..signatures import SIGNATURES, Input, Signature
 
 RECORDED, NEVER, LEFT_OUT, NO_RESULT, PARTLY = (1 << n for n in range(5))
 """Facts about a value, as bits: it is there; no step on the way recorded it; it was left out (optional, or its step was
 skipped); the sum came to nothing; of several places some have none."""
+
+FEWEST_RODS = 3
+"""What a drum has at least, by the facts of a drum."""
 
 NOT_THERE = NEVER | LEFT_OUT | NO_RESULT | PARTLY
 FACTS = 5
@@ -191,7 +195,7 @@ def _work(linked: Linked, name: str, path: Path) -> Iterator[Moment]:
     if signature is None:
         return
     needs: list[str] = []
-    may_fail = signature.no_result is not None
+    may_fail = signature.no_result is not None and not _enough_places(linked, name, signature)
     for declared in signature.inputs:
         wish = linked.arguments.get(name, {}).get(declared.name)
         if wish is None or wish.how == "literal":
@@ -204,6 +208,15 @@ def _work(linked: Linked, name: str, path: Path) -> Iterator[Moment]:
             needs += _whole(linked, wish.name) if _alone(declared) else ()
     yield Work(name, tuple(needs), may_fail)
     yield from (Put(output, RECORDED | NO_RESULT) for output in unsure_outputs(linked, name))
+
+
+def _enough_places(linked: Linked, name: str, signature: Signature) -> bool:
+    """Whether only lacking values can leave the sum without a result: there are places enough once all are noted."""
+    least = signature.least_places
+    wishes = [linked.arguments.get(name, {}).get(declared.name) for declared in signature.inputs if declared.placed]
+    variables = [linked.variables.get(wish.name) for wish in wishes if wish is not None]
+    places = [variable.places for variable in variables if variable is not None and variable.places is not None]
+    return least is not None and bool(places) and all((FEWEST_RODS if p == ROD else len(p)) >= least for p in places)
 
 
 def _alone(declared: Input) -> bool:

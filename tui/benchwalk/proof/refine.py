@@ -6,7 +6,7 @@ cap nothing is concluded.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -79,34 +79,58 @@ def refine(flow: Flow, step: Step, state: State) -> list[Refined]:
     missing = missing_here(flow, state, step, bounds)
     if not missing and not any(v.endswith(".outcome") for bound in bounds if bound for v in bound.variables):
         return lines
+    key = (refine, tuple(bounds), frozenset(missing.items()), bool(step.first_of))
+    told = flow.linked.worked.of(key, lambda: _told(bounds, missing, first=bool(step.first_of)))
+    for index, says in told.items():
+        lines[index] = _line(flow, says)
+    return lines
+
+
+@dataclass(frozen=True, slots=True)
+class Says:
+    """What taking a branch says of a variable: the facts its value can have then, of an outcome also its words."""
+
+    variable: Variable
+    can: int
+    words: frozenset[str] = frozenset()
+
+
+def _told(bounds: Sequence[Bound | None], missing: Mapping[str, Missing], *, first: bool) -> dict[int, list[Says]]:
+    """By branch, what taking it says of each variable; of one that is never taken nothing, and none past the cap."""
     try:
         space = Space([bound for bound in bounds if bound is not None], missing, CAP)
     except TooMany:
-        return lines
+        return {}
     left = space.valid
     true = [None if bound is None else space.where(bound)[0] for bound in bounds]
     otherwise = left
     for cells in true:
         otherwise &= ~(cells or 0)
+    told: dict[int, list[Says]] = {}
     for index, cells in enumerate(true):
         taken = otherwise if cells is None else cells
-        if step.first_of:
+        if first:
             taken &= left
             left &= ~taken
         if taken:
-            lines[index] = _line(flow, space, taken)
-    return lines
+            told[index] = [_says(space, dimensions, taken) for dimensions in space.by_name.values()]
+    return told
 
 
-def _line(flow: Flow, space: Space, taken: int) -> Refined:
+def _says(space: Space, dimensions: list[Dimension], taken: int) -> Says:
+    variable = dimensions[0].variable
+    words = _words(space, dimensions[0], taken) if variable.kind == "outcome" else frozenset()
+    return Says(variable, _can(space, dimensions, taken), words)
+
+
+def _line(flow: Flow, says: list[Says]) -> Refined:
     allowed: dict[str, int] = {}
     there: list[str] = []
     gone: list[str] = []
-    for name, dimensions in space.by_name.items():
-        variable = dimensions[0].variable
+    for said in says:
+        variable, can, name = said.variable, said.can, said.variable.name
         if variable.kind == "outcome":
-            _outcome(flow, space, dimensions[0], taken, allowed)
-        can = _can(space, dimensions, taken)
+            _outcome(flow, said, allowed)
         for known in dict.fromkeys((name, variable.sum or name)) if can & NOT_THERE == 0 else (name,):
             if known in flow.bit and can != ALL:
                 allowed[known] = allowed.get(known, ALL) & can
@@ -136,20 +160,20 @@ def _can(space: Space, dimensions: list[Dimension], taken: int) -> int:
     return ALL if taken & whole else RECORDED | PARTLY
 
 
-def _outcome(flow: Flow, space: Space, dimension: Dimension, taken: int, allowed: dict[str, int]) -> None:
+def _words(space: Space, dimension: Dimension, taken: int) -> frozenset[str]:
+    """How the run can have ended in these joint cells."""
+    options = enumerate(dimension.options)
+    return frozenset(str(option[0].value) for index, option in options if taken & space.picked(dimension, (index,)))
+
+
+def _outcome(flow: Flow, said: Says, allowed: dict[str, int]) -> None:
     """How the run ended says what it gave."""
-    variable: Variable = dimension.variable
-    run = variable.name.partition(".")[0]
-    words = {
-        str(option[0].value)
-        for index, option in enumerate(dimension.options)
-        if taken & space.picked(dimension, (index,))
-    }
+    run = said.variable.name.partition(".")[0]
     by_outcome = flow.runs.get(run, {})
-    if not words <= set(by_outcome) or ("stopped" in words and run in flow.left):
+    if not said.words <= set(by_outcome) or ("stopped" in said.words and run in flow.left):
         return
     for name in next(iter(by_outcome.values())):
         facts = 0
-        for word in words:
+        for word in said.words:
             facts |= by_outcome[word][name]
         allowed[name] = allowed.get(name, ALL) & facts

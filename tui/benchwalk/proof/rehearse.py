@@ -100,8 +100,8 @@ class Player:
             assumed=self._assumed,
         )
 
-    def _assumed(self, path: str, name: str) -> dict[str, Any] | str | None:
-        return self.answers.assumed(path, name, self.state.visit)
+    def _assumed(self, path: str, name: str, visit: int) -> dict[str, Any] | str | None:
+        return self.answers.assumed(path, name, visit)
 
     def act(self, act: acts.Act) -> None:
         """Do one act; Stuck where it is refused."""

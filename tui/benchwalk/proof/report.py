@@ -14,8 +14,8 @@ import orjson
 
 from .. import __version__
 from ..procedure.findings import Finding
-from ..procedure.read import Source
 from ..procedure.showing import render_finding, safe_text
+from ..procedure.source import Source
 
 Checked = Sequence[tuple[Source, Sequence[Finding]]]
 """Files with what was found in each."""
@@ -53,10 +53,10 @@ def count(checked: Checked) -> str:
     return f"{', '.join(parts)} in {files}"
 
 
-def json(checked: Checked) -> str:
-    """One document: {"findings": [{file, line, column, rule, severity, message, related, witness}]}."""
+def json(checked: Checked, **more: Any) -> str:
+    """One document: {"findings": [{file, line, column, rule, severity, message, related, witness}]} and `more`."""
     found = [finding_data(source.name, finding) for source, findings in checked for finding in findings]
-    return _dumped({"findings": found})
+    return _dumped({"findings": found, **more})
 
 
 def finding_data(name: str, finding: Finding) -> dict[str, Any]:
@@ -82,23 +82,34 @@ def _annotations(checked: Checked) -> Iterator[str]:
     for source, findings in checked:
         for finding in findings:
             kind = "error" if finding.severity == "error" else "notice"
-            place = f"file={_property(safe_text(source.name))},line={finding.pos.line},col={finding.pos.column}"
-            yield f"::{kind} {place},title={_property(safe_text(finding.rule))}::{_data(safe_text(finding.message))}\n"
+            place = f"file={_property(source.name)},line={finding.pos.line},col={finding.pos.column}"
+            yield f"::{kind} {place},title={_property(finding.rule)}::{_data(finding.message)}\n"
 
 
 def _data(value: str) -> str:
-    return value.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")
+    """A text as the format takes it: line breaks in its own way, what else could act on a terminal written out."""
+    tame = "".join(piece if piece in "\r\n" else safe_text(piece) for piece in _BREAKS.split(value))
+    return tame.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")
+
+
+_BREAKS = re.compile("([\r\n])")
 
 
 def _property(value: str) -> str:
+    """The same for the file and the title, which end at a comma."""
     return _data(value).replace(":", "%3A").replace(",", "%2C")
 
 
 def sarif(checked: Checked) -> str:
     """One run with a result for each finding, as tools that gather findings read it."""
+    from .manual import described  # only now: no other form wants it
+
     results = [_result(source, finding) for source, findings in checked for finding in findings]
-    rules = sorted({finding.rule for _, findings in checked for finding in findings})
-    driver = {"name": "benchwalk", "version": __version__, "rules": [{"id": rule} for rule in rules]}
+    found = {finding.rule: finding.rule for _, findings in checked for finding in findings}
+    rules = [
+        {"id": rule, "shortDescription": {"text": text}} for rule, text in sorted({**found, **described()}.items())
+    ]
+    driver = {"name": "benchwalk", "version": __version__, "rules": rules}
     return _dumped(
         {
             "version": "2.1.0",

@@ -6,12 +6,11 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 
 from ..procedure.findings import Related
-from ..procedure.linked import Linked
+from ..procedure.linked import Edge, Linked
 from ..procedure.showing import shortened
 from .effects import one
 from .flow import Flow
-from .graph import Way
-from .moments import FACTS, NEVER, Moment, Put, Use, Work, moments
+from .moments import FACTS, NEVER, Moment, Put, Use, Work
 
 MOST_STEPS = 30
 """Most steps of a walk that are told one by one."""
@@ -23,7 +22,7 @@ Node = tuple[str, int]
 class Route:
     """One walk, as steps and the ways between them; `facts` are the facts about the value on entry to each step."""
 
-    def __init__(self, steps: list[str], ways: list[Way], facts: list[int]) -> None:
+    def __init__(self, steps: list[str], ways: list[Edge], facts: list[int]) -> None:
         self.steps = steps
         self.ways = ways
         self.facts = facts
@@ -42,7 +41,7 @@ class Route:
 
 def find_route(flow: Flow, name: str, starts: Iterable[Node], goal: Callable[[str, int], bool]) -> Route | None:
     """The shortest walk from one of `starts` to a node that `goal` accepts, following the facts about one value."""
-    came: dict[Node, tuple[Node, Way] | None] = dict.fromkeys(starts)
+    came: dict[Node, tuple[Node, Edge] | None] = dict.fromkeys(starts)
     waiting = deque(came)
     while waiting:
         node = waiting.popleft()
@@ -60,7 +59,7 @@ def find_route(flow: Flow, name: str, starts: Iterable[Node], goal: Callable[[st
     return None
 
 
-def _unwound(node: Node, came: dict[Node, tuple[Node, Way] | None]) -> Route:
+def _unwound(node: Node, came: dict[Node, tuple[Node, Edge] | None]) -> Route:
     nodes, ways = [node], []
     while (before := came[node]) is not None:
         node, way = before
@@ -94,12 +93,12 @@ def _at(flow: Flow, step: str, name: str, fact: int, use: Use | None) -> int:
     state = flow.at[step]
     bit = flow.bit[name]
     mine = tuple((known & ~(1 << bit)) | ((1 << bit) if fact >> n & 1 else 0) for n, known in enumerate(state))
-    for moment in _until(moments(flow.linked, flow.linked.steps[step], flow.runs), use):
+    for moment in _until(flow.moments[step], use):
         mine = flow.after(mine, moment)
     return flow.facts(mine, name)
 
 
-def _until(every: Iterator[Moment], use: Use) -> Iterator[Put | Work]:
+def _until(every: Iterable[Moment], use: Use) -> Iterator[Put | Work]:
     for moment in every:
         if moment == use:
             return
@@ -114,7 +113,7 @@ def told(steps: list[str]) -> str:
     return ", ".join(steps)
 
 
-def places(linked: Linked, steps: list[str], ways: list[Way], sentence: str = "") -> tuple[Related, ...]:
+def places(linked: Linked, steps: list[str], ways: list[Edge], sentence: str = "") -> tuple[Related, ...]:
     """The steps of a walk as places of the file, each with how it is left; a long walk without its middle."""
     found: list[Related] = []
     for index, step in enumerate(steps):
@@ -127,10 +126,10 @@ def places(linked: Linked, steps: list[str], ways: list[Way], sentence: str = ""
     return tuple(found)
 
 
-def left_by(linked: Linked, way: Way) -> str:
+def left_by(linked: Linked, way: Edge) -> str:
     """How a way leaves its step, in words; empty where it just goes on."""
-    sent = f", sent on from {way.edge.target}" if way.kind == "sent-on" else ""
-    kind, path, step = way.edge.kind, way.edge.path, linked.steps[way.source]
+    sent = f", sent on from {way.first.target}" if way.kind == "sent-on" else ""
+    kind, path, step = way.first.kind, way.first.path, linked.steps[way.source]
     if kind == "late":
         return f" (late{sent})"
     if path[0] == "whenever":

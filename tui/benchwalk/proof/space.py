@@ -148,9 +148,7 @@ class Space:
         if count > 60 or sum(math.comb(count, size) for size in range(1, int(min(count, places)) + 1)) > self.cap:
             raise TooMany
         singles: list[Cell] = [group[0] for group in classes] + ([MISSING] if partly else [])
-        options = [
-            option for size in range(1, int(min(count, places)) + 1) for option in combinations(singles, size)
-        ]
+        options = [option for size in range(1, int(min(count, places)) + 1) for option in combinations(singles, size)]
         if may_miss and not partly:
             options.append((MISSING,))
         return Dimension(variable, "rest", None, tuple(options), tuple(classes))

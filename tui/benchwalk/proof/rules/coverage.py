@@ -3,11 +3,15 @@
 Whatever is noted at a step, exactly one branch of `branches` must be taken; of `first_of` at least one line must fit.
 The values are cut at every constant of the conditions and at the ends of what is wanted and possible, so the answer is
 exact, boundary values included; what no branch takes is shown as a case that can be typed and, where it can be said, as
-a condition to put in. A value that may be missing here (left out, skipped, without a result) is a case too. That it was
-never recorded on some way is told by `unrecorded`.
+a condition to put in. A finer value than a reading resolves can still be typed, and is a case; what a sum gives is
+rounded to its resolution, so that nothing lies between 1.4 and 1.5. A value that may be missing here (left out,
+skipped, without a result) is a case too. That it was never recorded on some way is told by `unrecorded`.
 
-What other steps established about a value is not followed: a value is taken as any that is possible. Where more than
-20000 combinations would have to be looked at, the rule says that it does not decide, as advice.
+A case counts if some walk comes to it: what a branch further back said about a value holds until the value is noted
+anew, so a branch may be left out here that the ways here rule out. A sum's result is taken as free of what the sum was
+given, and how often a way was gone plays no part. Where more than 20000 combinations of values would have to be
+followed along the ways, fewer are, and a case may be told that no walk comes to; where the branches of one step read
+more than 200000, the rule says that it does not decide, as advice.
 
 Wrong:
 

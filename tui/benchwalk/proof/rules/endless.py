@@ -57,8 +57,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...procedure.findings import Finding
-from ...procedure.linked import Linked, Path
-from ..graph import Way, graph_of
+from ...procedure.linked import Edge, Linked, Path
+from ..graph import graph_of
 from ..routes import places, told
 
 ID = "endless"
@@ -83,7 +83,7 @@ def check(linked: Linked) -> Iterator[Finding]:
         yield Finding(ID, "at_most: 0 is never walked; write at least 1, or take it out", linked.place(*path))
 
 
-def _cure(back: Way) -> str:
+def _cure(back: Edge) -> str:
     if back.kind == "branch":
         return f"give this branch at_most and then, or '{back.target}' entered: {{at_most, then}}"
     if back.kind == "event":

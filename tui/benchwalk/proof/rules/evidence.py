@@ -56,9 +56,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...procedure.findings import Finding
-from ...procedure.linked import Linked
+from ...procedure.linked import Edge, Linked
 from ..flow import Flow, flow_of, leaves
-from ..graph import Way
+from ..followed import can_lack
 from ..judged import whole
 from ..moments import NEVER
 from ..routes import Route, find_route, places, route_to
@@ -84,6 +84,8 @@ def check(linked: Linked) -> Iterator[Finding]:
                     known = flow.known(evidence)
                     if known is None or not flow.facts(flow.on_line(name, line), evidence) & NEVER:
                         continue
+                    if not can_lack(linked, name, line, evidence, NEVER):
+                        continue
                     route = _unproven(flow, known, name, line)
                     if route is not None:
                         told_already.add((found, evidence))
@@ -92,14 +94,14 @@ def check(linked: Linked) -> Iterator[Finding]:
 
 def _unproven(flow: Flow, evidence: str, step: str, line: int) -> Route | None:
     """A walk that takes the branch and ends with the evidence never recorded."""
-    ways = [way for way in flow.graph.out[step] if leaves(way.edge) == (0, line)]
+    ways = [way for way in flow.graph.out[step] if leaves(way.first) == (0, line)]
     after = find_route(
         flow, evidence, [(way.target, NEVER) for way in ways], lambda s, fact: _ends(flow, evidence, s, fact)
     )
     before = route_to(flow, evidence, step, NEVER, line=line)
     if after is None or before is None:
         return None
-    taken: Way = next(way for way in ways if way.target == after.steps[0])
+    taken: Edge = next(way for way in ways if way.target == after.steps[0])
     return Route([*before.steps, *after.steps], [*before.ways, taken, *after.ways], [*before.facts, *after.facts])
 
 

@@ -56,8 +56,8 @@ Right:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from typing import Protocol
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any, Protocol
 
 from ...procedure.findings import Finding, Pos
 from ...procedure.linked import Linked
@@ -66,7 +66,7 @@ ID = "example"
 
 
 class Walked(Protocol):
-    """How one example went: its name, whether as it says, and if not why."""
+    """How one example went: its name, whether as it says, if not why, and the events of its walk."""
 
     @property
     def example(self) -> str: ...
@@ -74,13 +74,18 @@ class Walked(Protocol):
     def ok(self) -> bool: ...
     @property
     def why(self) -> str | None: ...
+    @property
+    def events(self) -> Sequence[dict[str, Any]]: ...
 
 
 def check(linked: Linked, walked: Iterable[Walked] = ()) -> Iterator[Finding]:
     """One finding for each example that went otherwise; advice where there is none. `walked` are in their order."""
     if not linked.procedure.examples:
         place = linked.source.document.locate_key(("steps",)) if linked.steps else Pos(1, 1)
-        message = "there is no example: nobody has walked this procedure yet; add examples"
+        message = (
+            "there is no example: nobody has walked this procedure yet; add one, or let `benchwalk check --propose` "
+            "find them"
+        )
         yield Finding(ID, message, place, severity="advice")
     for number, outcome in enumerate(walked):
         if not outcome.ok:

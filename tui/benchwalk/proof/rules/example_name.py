@@ -63,7 +63,8 @@ def check(linked: Linked) -> Iterator[Finding]:
         yield from _passes(linked, example, at)
         for index, name in enumerate(example.finds or []):
             if name not in findings:
-                message = f"there is no finding '{name}'{meant(name, findings)}"
+                hint = "; for nothing found write 'finds: []'" if name == "none" else meant(name, findings)
+                message = f"there is no finding '{name}'{hint}"
                 yield Finding(ID, message, linked.place(*at, "finds", index))
         if example.ends not in outcomes:
             message = f"no step ends {example.ends}; it can end {' or '.join(outcomes) or 'nowhere'}"

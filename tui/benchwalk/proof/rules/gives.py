@@ -48,6 +48,7 @@ from collections.abc import Iterator
 from ...procedure.findings import Finding
 from ...procedure.linked import Linked
 from ..flow import flow_of
+from ..followed import can_lack
 from ..judged import whence, whole
 from ..moments import NOT_THERE
 from ..routes import places, route_to
@@ -67,7 +68,7 @@ def check(linked: Linked) -> Iterator[Finding]:
         for step in flow.graph.ends:
             end = linked.steps[step].end
             facts = flow.facts(flow.branch[step], name) & NOT_THERE if step in flow.branch else 0
-            if end is None or end.as_ != "done" or not facts:
+            if end is None or end.as_ != "done" or not facts or not can_lack(linked, step, None, name, facts):
                 continue
             message = f"'{name}' is given, and {whence(facts)} on the way to '{step}'"
             route = route_to(flow, name, step, facts)

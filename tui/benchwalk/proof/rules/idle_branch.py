@@ -3,8 +3,8 @@
 Its condition cannot be true here: it contradicts itself, lies outside what is possible, asks for a value to be missing
 that is always there, or, in `first_of`, stands below lines that leave it nothing. Take it out, or mend the condition.
 
-It is only advice where the branch is needed to cover every value and just its own ways rule it out: on every way here
-the value is missing, so no branch on what it is can be taken.
+It is only advice where just the ways here rule the branch out: on every one of them the value is missing, so no branch
+on what it is can be taken, or a branch further back has said otherwise about it.
 
 Wrong:
 
@@ -68,9 +68,16 @@ def check(linked: Linked) -> Iterator[Finding]:
             if step.bounds[index] is not None:
                 message = f"{step.called(index)} is never taken: {_why(step, index)}"
                 yield Finding(ID, message, step.place(index, "when"))
+        told = set()
         for index, name in _ruled_out(step):
+            told.add(index)
             message = f"{step.called(index)} is never taken: '{name}' is {_state(step, name)} on every way here"
             yield Finding(ID, message, step.place(index, "when"), severity="advice")
+        for index in step.ruled_out:
+            bound = step.bounds[index]
+            if bound is not None and index not in told and not any(_never_there(step, n) for n in bound.variables):
+                message = f"{step.called(index)} is never taken: branches on every way here have said otherwise"
+                yield Finding(ID, message, step.place(index, "when"), severity="advice")
 
 
 def _why(step: Judged, index: int) -> str:
@@ -100,6 +107,12 @@ def _ruled_out(step: Judged) -> Iterator[tuple[int, str]]:
             if not facts & RECORDED and facts & NOT_THERE and not _never_at_all(step, name):
                 yield index, name
                 break
+
+
+def _never_there(step: Judged, name: str) -> bool:
+    """Nothing that is read here is there on any way: that is told as such, or by `unrecorded`."""
+    flow = flow_of(step.linked)
+    return name != "hold" and not flow.facts(flow.branch[step.step.step], name) & RECORDED
 
 
 def _never_at_all(step: Judged, name: str) -> bool:

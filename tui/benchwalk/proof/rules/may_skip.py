@@ -2,7 +2,9 @@
 
 A step that is skipped goes on at its branches, with its readings left out. That has no meaning for a step that ends the
 procedure or whose ways say where they lead, and a `hold` that could be skipped would hold nothing: nobody passes it
-without a second person.
+without a second person. The skip of a step with a hold could never be used, whatever the step does before it: it is
+refused as long as nobody looked, also where the look is needed only for some (`for_work_by`), and once somebody looked
+the walk has gone on. Put what may be skipped into a step of its own.
 
 Wrong:
 
@@ -17,7 +19,10 @@ Wrong:
 
 Says:
 
-    4:15: a step with a hold cannot be skipped: nobody passes it without a second person [may-skip]
+    4:15: this skip can never be used: nobody passes a hold without a second person; take may_skip out, or make two
+        steps of it [may-skip]
+    5:11: no branch asks about this hold, so after a refusal the walk stays here until it is released; lead 'hold is
+        refused' to the step that mends it [refused]
 
 Right:
 
@@ -28,9 +33,15 @@ Right:
       - step: look
         do: Show the drum to the senior.
         hold: {by: senior, signs: checked, because: A cord that lets go does so on stage}
+        branches:
+          - {when: hold is released, go: hand-back}
+          - {when: hold is refused, go: hand-on}
       - step: hand-back
         do: Put the drum out for its owner.
         end: done
+      - step: hand-on
+        do: Put the drum by for the senior.
+        end: referred
 """
 
 from __future__ import annotations
@@ -42,6 +53,11 @@ from ...procedure.linked import Linked
 
 ID = "may-skip"
 
+_HELD = (
+    "this skip can never be used: nobody passes a hold without a second person; "
+    "take may_skip out, or make two steps of it"
+)
+
 
 def check(linked: Linked) -> Iterator[Finding]:
     """One finding for each step that cannot be skipped and says it may."""
@@ -50,7 +66,7 @@ def check(linked: Linked) -> Iterator[Finding]:
             continue
         place = linked.place("steps", linked.at[step.step], "may_skip")
         if step.hold:
-            yield Finding(ID, "a step with a hold cannot be skipped: nobody passes it without a second person", place)
+            yield Finding(ID, _HELD, place)
         if step.end:
             yield Finding(ID, "a step that ends the procedure cannot be skipped: there is nothing after it", place)
         if step.choose and step.choose.ways[0].go:

@@ -4,10 +4,14 @@
   words conditions use themselves (`missing`, `below`, `not` ...); a place may have several words.
 - A name that stands for two things (a limit and something taken, a run and a reading), or the name `hold`, which in a
   step's conditions is its own sign-off.
+- A limit called by a word that ranges use themselves (`least`, `most`, `exactly`, `to`, `from`), or by a unit: inside
+  `possible` and `wanted` that word would be the range's.
+- A finding called `none`, since `finds: none` reads as nothing found.
 - The same reading, sum or finding listed twice in one place.
 - A finding on an `otherwise` that is not there.
 - Something given that is neither a reading nor a way chosen: what a sum gives does not leave the procedure.
-- Braces in a text in which no values are put, such as what a way or an event says: they would be printed as they stand.
+- Braces in a text in which no values are put, such as what a way or an event says, the title of a stage, or what is
+  needed: they would be printed as they stand.
 
 Wrong:
 
@@ -39,9 +43,12 @@ from collections.abc import Iterable, Iterator
 from ...procedure.condition_nodes import Compare, Is, Subject
 from ...procedure.conditions import ConditionError, parse_condition
 from ...procedure.findings import Finding
+from ...procedure.link_data import RANGE_WORDS
 from ...procedure.linked import Linked, Path
 from ...procedure.scope import meant
+from ...units import spelled
 from ..findable import key_place
+from ..leaves import plain_braces
 
 ID = "name"
 
@@ -49,6 +56,8 @@ ID = "name"
 def check(linked: Linked) -> Iterator[Finding]:
     """One finding for each name or word that cannot do its work."""
     yield from _words(linked)
+    yield from _limits(linked)
+    yield from _findings(linked)
     yield from _meanings(linked)
     yield from _lists(linked)
     yield from _gives(linked)
@@ -73,6 +82,27 @@ def _words(linked: Linked) -> Iterator[Finding]:
                 path: Path = ("steps", linked.at[step.step], "hold", "refused_for", reason)
                 message = f"the reason '{reason[:40]}' cannot be asked about in a condition; choose one plain word"
                 yield Finding(ID, message, key_place(linked, path))
+
+
+def _limits(linked: Linked) -> Iterator[Finding]:
+    for name in linked.procedure.limits:
+        unit = spelled(name, "cents") is not None  # asked for in cents, so that c, which is Celsius too, is one thing
+        if unit or name in RANGE_WORDS:
+            kind = "a unit" if unit else "a word of ranges"
+            message = (
+                f"'{name}' is {kind}, and inside a range it stands for that and never for this limit; "
+                "choose another name, such as least_gap"
+            )
+            yield Finding(ID, message, key_place(linked, ("limits", name)))
+
+
+def _findings(linked: Linked) -> Iterator[Finding]:
+    if "none" in linked.procedure.findings:
+        message = (
+            "'none' cannot be the id of a finding, since 'finds: none' reads as nothing found; "
+            "choose another id, and write 'finds: []' for nothing"
+        )
+        yield Finding(ID, message, key_place(linked, ("findings", "none")))
 
 
 def _taken(linked: Linked) -> Iterator[tuple[Path, dict[str, str] | None]]:
@@ -116,11 +146,14 @@ def _meanings(linked: Linked) -> Iterator[Finding]:
         if event.run:
             named.append((event.run.as_, "a run", ("whenever", number, "run", "as")))
     for name, kind, path in named:
-        place = key_place(linked, path) if path[-1] == name else linked.place(*path)
+        messages = []
         if name == "hold":
-            yield Finding(ID, "'hold' is the step's own sign-off in conditions; choose another name", place)
+            messages.append("'hold' is the step's own sign-off in conditions; choose another name")
         if kinds.setdefault(name, kind) != kind and not _told(linked, name):
-            yield Finding(ID, f"'{name}' is {kinds[name]} already and cannot be {kind} too; rename one", place)
+            messages.append(f"'{name}' is {kinds[name]} already and cannot be {kind} too; rename one")
+        for message in messages:
+            place = key_place(linked, path) if path[-1] == name else linked.place(*path)
+            yield Finding(ID, message, place)
 
 
 def _told(linked: Linked, name: str) -> bool:
@@ -166,26 +199,5 @@ def _gives(linked: Linked) -> Iterator[Finding]:
 
 
 def _braces(linked: Linked) -> Iterator[Finding]:
-    for text, path in _plain_texts(linked):
-        if text and "{{" in text:
-            yield Finding(ID, "no values are put into this text; its braces would be printed", linked.place(*path))
-
-
-def _plain_texts(linked: Linked) -> Iterator[tuple[str | None, Path]]:
-    p = linked.procedure
-    yield p.title, ("title",)
-    yield p.purpose, ("purpose",)
-    for number, event in enumerate(p.whenever):
-        yield event.say, ("whenever", number, "say")
-    for name, reading in p.readings.items():
-        for word, text in (reading.choices or {}).items():
-            yield text, ("readings", name, "choices", word)
-    for step in linked.steps.values():
-        at: Path = ("steps", linked.at[step.step])
-        for number, way in enumerate(step.choose.ways if step.choose else []):
-            yield way.say, (*at, "choose", "ways", number, "say")
-        for key, part in (("hold", step.hold), ("witness", step.witness), ("may_skip", step.may_skip)):
-            if part is not None:
-                yield part.because, (*at, key, "because")
-        for index, line in enumerate(step.lines):
-            yield line.accept, (*at, "branches" if step.branches else "first_of", index, "accept")
+    for path in plain_braces(linked):
+        yield Finding(ID, "no values are put into this text; its braces would be printed", linked.place(*path))

@@ -9,13 +9,13 @@ mm`) settles it.
 Wrong:
 
     limits:
-      least: {is: 1 mm, sure: C, whose: the shop, because: The plate must clear the hoop}
+      least_gap: {is: 1 mm, sure: C, whose: the shop, because: The plate must clear the hoop}
     readings:
       clear: {ask: Clear length, unit: mm, possible: 100 .. 600}
       set: {ask: Set length, unit: mm, possible: 100 .. 600}
       gap: {ask: Gap from plate to hoop, unit: mm, possible: 0 .. 30, wanted: from room.gap}
     sums:
-      room: {use: snare-room, with: {clear: clear, set: set, least: least}}
+      room: {use: snare-room, with: {clear: clear, set: set, least: least_gap}}
     steps:
       - step: measure
         record: [clear, set]
@@ -39,13 +39,13 @@ Says:
 Right:
 
     limits:
-      least: {is: 1 mm, sure: C, whose: the shop, because: The plate must clear the hoop}
+      least_gap: {is: 1 mm, sure: C, whose: the shop, because: The plate must clear the hoop}
     readings:
       clear: {ask: Clear length, unit: mm, possible: 100 .. 600}
       set: {ask: Set length, unit: mm, possible: 100 .. 600}
       gap: {ask: Gap from plate to hoop, unit: mm, possible: 0 .. 30, wanted: from room.gap}
     sums:
-      room: {use: snare-room, with: {clear: clear, set: set, least: least}}
+      room: {use: snare-room, with: {clear: clear, set: set, least: least_gap}}
     steps:
       - step: measure
         record: [clear, set]
@@ -73,6 +73,7 @@ from collections.abc import Iterator
 from ...procedure.findings import Finding
 from ...procedure.linked import Linked
 from ..flow import flow_of
+from ..followed import can_lack
 from ..judged import whence, whole
 from ..moments import NOT_THERE, Use
 from ..routes import places, route_to
@@ -87,10 +88,12 @@ def check(linked: Linked) -> Iterator[Finding]:
         return
     flow = flow_of(linked)
     seen = set()
-    for step, _, use, facts in flow.uses():
+    for step, line, use, facts in flow.uses():
         if use.how not in HOWS or (use.path, step) in seen:
             continue
         seen.add((use.path, step))
+        if not can_lack(linked, step, line, use.name, use.bad):
+            continue
         worked = flow.known(use.name) in linked.procedure.sums
         message = f"{_said(step, use)}, and {whence(facts, worked=worked)}"
         route = route_to(flow, use.name, step, facts & NOT_THERE, use)

@@ -7,7 +7,7 @@ or more choices of a reading, or values outside what is wanted, hides something 
 Wrong:
 
     readings:
-      lie: {ask: How do the snares lie, choices: {all: All touch, some: Some lift, none: None touch}}
+      lie: {ask: How do the snares lie, choices: {all: All touch, some: Some lift, gone: All stand off}}
     steps:
       - step: lie
         record: [lie]
@@ -23,12 +23,12 @@ Wrong:
 
 Says:
 
-    8:16: 'otherwise' takes 'lie' some or none without a reason; write because, or branches of their own [otherwise]
+    8:16: 'otherwise' takes 'lie' some or gone without a reason; write because, or branches of their own [otherwise]
 
 Right:
 
     readings:
-      lie: {ask: How do the snares lie, choices: {all: All touch, some: Some lift, none: None touch}}
+      lie: {ask: How do the snares lie, choices: {all: All touch, some: Some lift, gone: All stand off}}
     steps:
       - step: lie
         record: [lie]
@@ -60,12 +60,10 @@ def check(linked: Linked) -> Iterator[Finding]:
         for index, bound in enumerate(step.bounds):
             if bound is not None or step.report.undecided:
                 continue
-            place = step.place(index, "when")
-            swallowed = step.report.swallowed.get(index)
             if index in step.report.idle:
-                yield Finding(ID, "'otherwise' takes nothing: the other branches cover every case; take it out", place)
-            elif swallowed is not None and swallowed.needs_reason and not step.step.lines[index].because:
-                message = (
-                    f"'otherwise' takes {swallowed.text()} without a reason; write because, or branches of their own"
-                )
-                yield Finding(ID, message, place)
+                message = "'otherwise' takes nothing: the other branches cover every case; take it out"
+                yield Finding(ID, message, step.place(index, "when"))
+            elif not step.step.lines[index].because and step.report.swallowed[index].needs_reason:
+                took = step.report.swallowed[index].text()
+                message = f"'otherwise' takes {took} without a reason; write because, or branches of their own"
+                yield Finding(ID, message, step.place(index, "when"))

@@ -8,21 +8,21 @@ Wrong:
     steps:
       - step: look
         do: Show the drum to the senior.
-        hold: {by: Somebody who knows., signs: checked, because: A cord that lets go does so on stage}
+        witness: {by: Somebody who knows., because: A cord that lets go does so on stage}
       - step: hand-back
         do: Put the drum out for its owner.
         end: done
 
 Says:
 
-    4:16: 'Somebody who knows.' is no role; write one or two plain words in small letters, such as senior [role]
+    4:19: 'Somebody who knows.' is no role; write one or two plain words in small letters, such as senior [role]
 
 Right:
 
     steps:
       - step: look
         do: Show the drum to the senior.
-        hold: {by: senior, signs: checked, because: A cord that lets go does so on stage}
+        witness: {by: senior, because: A cord that lets go does so on stage}
       - step: hand-back
         do: Put the drum out for its owner.
         end: done

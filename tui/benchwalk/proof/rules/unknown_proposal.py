@@ -27,6 +27,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 from difflib import get_close_matches
+from functools import partial
 
 from ...procedure.findings import Finding, Pos
 from ...procedure.linked import Linked, Path
@@ -41,7 +42,8 @@ def check(linked: Linked, known: Collection[str] = ()) -> Iterator[Finding]:
         if known and name not in known:
             places.setdefault(name, []).append(linked.place(*path))
     for name, found in places.items():
-        near = get_close_matches(name, known, 1, cutoff=0.8)
+        key = (get_close_matches, name, tuple(known))
+        near = linked.worked.of(key, partial(get_close_matches, name, known, 1, cutoff=0.8))
         message = f"the library has no procedure '{name}'" + (f"; did you mean '{near[0]}'?" if near else "")
         lines = ", ".join(str(line) for line in sorted({pos.line for pos in found} - {found[0].line}))
         if lines:

@@ -7,10 +7,10 @@ Texts print a value that was left out by `optional` or `may_skip` as "not noted"
 no result; that is no fault here. In branches a missing value is no fault as long as some branch is taken with it: one
 that asks `is missing` or `has no result`, an `otherwise`, or one that is true whatever the value is.
 
-Ways are followed without the values on them: a way that two branches far apart rule out together still counts. A branch
-that can only be taken with a value there establishes it for what follows. Several places that read the same value are
-told as one finding, at the first of them in the file. Nothing is said while a step records something that is not there:
-mend that first.
+A way counts only if its branches can be taken one after the other: what one says about a value holds until the value
+is noted anew. A branch that can only be taken with a value there establishes it for what follows. Several places that
+read the same value are told as one finding, at the first of them in the file. Nothing is said while a step records
+something that is not there: mend that first.
 
 Wrong:
 
@@ -66,6 +66,7 @@ from typing import NamedTuple
 from ...procedure.findings import Finding
 from ...procedure.linked import Linked, Path
 from ..flow import Flow, flow_of
+from ..followed import can_lack
 from ..judged import judged, whole
 from ..moments import NEVER, Use
 from ..routes import places, route_to
@@ -92,7 +93,7 @@ def check(linked: Linked) -> Iterator[Finding]:
     reads: dict[str, list[Read]] = {}
     for step, line, use, _ in flow.uses():
         known = flow.known(use.name)
-        if use.how in HOWS and known is not None:
+        if use.how in HOWS and known is not None and can_lack(linked, step, line, known, NEVER):
             reads.setdefault(known, []).append(Read(use.path, step, use, line))
     for step_ in judged(linked):
         for gap in step_.report.gaps:

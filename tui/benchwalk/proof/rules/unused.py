@@ -7,16 +7,16 @@ it out, or use it. Advice.
 Wrong:
 
     limits:
-      least: {is: 1 mm, sure: C, whose: the shop, because: The plate must clear the hoop}
-      most: {is: 5 mm, sure: C, whose: the shop, because: A wide gap answers late}
+      least_gap: {is: 1 mm, sure: C, whose: the shop, because: The plate must clear the hoop}
+      widest_gap: {is: 5 mm, sure: C, whose: the shop, because: A wide gap answers late}
     readings:
       gap: {ask: Gap from plate to hoop, unit: mm, possible: 0 .. 30}
     steps:
       - step: gap
         record: [gap]
         branches:
-          - {when: gap < least, go: hand-on}
-          - {when: gap >= least, go: hand-back}
+          - {when: gap < least_gap, go: hand-on}
+          - {when: gap >= least_gap, go: hand-back}
       - step: hand-back
         do: Put the drum out for its owner.
         end: done
@@ -26,20 +26,20 @@ Wrong:
 
 Says:
 
-    3:3: nothing uses the limit 'most'; take it out [unused]
+    3:3: nothing uses the limit 'widest_gap'; take it out [unused]
 
 Right:
 
     limits:
-      least: {is: 1 mm, sure: C, whose: the shop, because: The plate must clear the hoop}
+      least_gap: {is: 1 mm, sure: C, whose: the shop, because: The plate must clear the hoop}
     readings:
       gap: {ask: Gap from plate to hoop, unit: mm, possible: 0 .. 30}
     steps:
       - step: gap
         record: [gap]
         branches:
-          - {when: gap < least, go: hand-on}
-          - {when: gap >= least, go: hand-back}
+          - {when: gap < least_gap, go: hand-on}
+          - {when: gap >= least_gap, go: hand-back}
       - step: hand-back
         do: Put the drum out for its owner.
         end: done
@@ -54,8 +54,8 @@ import re
 from collections.abc import Iterator
 
 from ...procedure.findings import Finding
-from ...procedure.link_words import all_texts
 from ...procedure.linked import Linked, Path
+from ...procedure.texts import all_texts
 from ..findable import key_place
 
 ID = "unused"
@@ -120,7 +120,8 @@ def _used(linked: Linked) -> set[str]:
     for event in p.whenever:
         texts += event.run.with_.values() if event.run else []
     for text, _, _ in all_texts(linked):
-        texts += BRACES.findall(text)
+        if "{{" in text:
+            texts += BRACES.findall(text)
     for text in texts:
         for name in WORD.findall(text):
             found.add(name)

@@ -143,22 +143,24 @@ def readings_of_sums(linked: Linked) -> dict[str, set[str]]:
 
 
 def _judge(linked: Linked, name: str, readers: Readers, unread: list[Step], passed: set[str]) -> Iterator[Finding]:
-    wanted = Related(linked.place("readings", name, "wanted"), "this is wanted")
+    def wanted() -> Related:
+        return Related(linked.place("readings", name, "wanted"), "this is wanted")
+
     if any(step.step in passed for step in unread):
         for judged_, found in readers.passed.values():
-            yield _passing(name, judged_, found, wanted)
+            yield _passing(name, judged_, found, wanted())
     if any(finding.rule == "condition" for finding in linked.findings):
         return  # the branch that reads it may be the one that could not be understood
     for step in unread:
         if step.step not in passed:
             message = f"something is wanted of '{name}', and no branch reads it; lead by it, or say accept"
             place = linked.place("steps", linked.at[step.step], "record", step.record.index(name))
-            yield Finding(ID, message, place, related=(wanted,))
+            yield Finding(ID, message, place, related=(wanted(),))
     places = linked.variables[name].places
     left = [place for place in places if place not in readers.places] if places and readers.places else []
     if left and not isinstance(places, str):
         message = f"something is wanted of '{name}' at {' and at '.join(left)}, and no branch reads it there"
-        yield Finding(ID, message, wanted.pos)
+        yield Finding(ID, message, wanted().pos)
 
 
 def _passing(name: str, step: Judged, found: Alike, wanted: Related) -> Finding:
