@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from importlib.resources import files
 from pathlib import Path
 
 from .errors import Failure
@@ -15,7 +14,7 @@ def shipped_folder() -> Path:
     source archive have no such folder and read `procedures/` at their own top, so an edited file counts at once.
     Raises Failure where neither is there.
     """
-    package = Path(str(files("benchwalk")))
+    package = Path(__file__).parent
     inside = package / "shipped"
     if inside.is_dir():
         return inside

@@ -41,6 +41,18 @@ def note_hz(text: str) -> Fraction | None:
     return Fraction(round(hertz * 1000), 1000)
 
 
+_HEARD = re.compile(
+    rf"(?P<pitch>.*?)(?: ?(?:±|\+ ?/? ?[{MINUS}]) ?(?P<sure>[0-9.,].*?))?(?: second (?P<second>.+))?", re.IGNORECASE
+)
+
+
+def split_heard(text: str) -> tuple[str, str | None, str | None]:
+    """The pitch, the doubt after `±` (or `+-`, `+/-`) and the note after `second` in a tidied text, unread; the last
+    two are None where they are not there."""
+    found = _HEARD.fullmatch(text)
+    return (found["pitch"], found["sure"], found["second"]) if found else (text, None, None)
+
+
 def _cents(sign: str, typed: str, text: str) -> Fraction:
     read = split_number(typed) if typed[0] not in f"+{MINUS}" else None
     if read is None or read[1].lower() not in ("c", "ct", "cent", "cents"):

@@ -44,6 +44,11 @@ def user_folder(kind: str, environ: Mapping[str, str] = os.environ, platform: st
     return Path(said) / _NAME if os.path.isabs(said) else _home(environ) / below / _NAME
 
 
+def keys_file(environ: Mapping[str, str] = os.environ) -> Path:
+    """Where the user's own keys are, if there are any."""
+    return user_folder("config", environ) / "keys.yaml"
+
+
 def shop_folder(option: str | None = None, environ: Mapping[str, str] = os.environ) -> Path:
     """The shop's folder: what `--shop` says, else the environment, else `shop` in the user's data folder."""
     if option is not None and not option.strip():
@@ -58,6 +63,16 @@ def shop_cache(shop: Path, environ: Mapping[str, str] = os.environ) -> Path:
     """Where the index and caches of a shop lie; one folder a shop, by its real path. It may not be there yet."""
     key = sha256(os.fsencode(os.path.realpath(shop))).hexdigest()[:16]
     return user_folder("cache", environ) / "shops" / key
+
+
+def procedures_cache(environ: Mapping[str, str] = os.environ) -> Path:
+    """Where procedures lie as they were read and linked last, whatever shop they are of. It may not be there yet."""
+    return user_folder("cache", environ) / "procedures"
+
+
+def unsaved_folder(environ: Mapping[str, str] = os.environ) -> Path:
+    """Where texts of procedures are kept that were being written and not saved."""
+    return user_folder("state", environ) / "unsaved"
 
 
 def where(option: str | None = None, environ: Mapping[str, str] = os.environ) -> dict[str, str]:
@@ -76,8 +91,11 @@ def where(option: str | None = None, environ: Mapping[str, str] = os.environ) ->
         "approvals": shop / "procedures" / "approvals.jsonl",
         "jobs": shop / "jobs",
         "cache": shop_cache(shop, environ),
+        "cache of procedures": procedures_cache(environ),
         "configuration": user_folder("config", environ),
+        "keys": keys_file(environ),
         "state": user_folder("state", environ),
+        "unsaved procedures": unsaved_folder(environ),
     }
     return {"shop chosen by": from_, **{name: os.fspath(path) for name, path in places.items()}}
 

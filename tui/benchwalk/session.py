@@ -8,23 +8,25 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from . import kept
 from .errors import Failure, Refused
 from .job.approvals import is_approved
+from .job.arrivals import newest_file
 from .job.disk import DISK, Disk
-from .job.folder import MOST_BYTES, JobFolder, keep_file, load_text, pin_text
+from .job.folder import MOST_BYTES, NOT_OPENED, JobFolder, keep_file, load_text, never_opened, pin_text
 from .job.log import Holder, JobLog
-from .job.owner import keep_owner
-from .job.people import People, Person, check_pin, load_people
+from .job.media import require_media, size_words
+from .job.owner import keep_owner, remove_owner
+from .job.people import Signed, called, check_pin, load_people
 from .job.shop import Shop
+from .job.words import GUEST as GUEST
 from .procedure.linked import Linked
-from .procedure.linking import link
-from .procedure.read import read
 from .procedure.showing import shortened
 from .walk import acts
 from .walk.decide import Decision, decide, proceed
@@ -34,8 +36,6 @@ from .walk.phase import Now, now
 from .walk.second_look import measured_again
 from .walk.state import State, Visit
 
-GUEST = "guest"
-"""Who practises in a shop that has no people yet."""
 Clock = Callable[[], datetime]
 Compute = Callable[[str, dict[str, Any]], Any]
 
@@ -46,9 +46,12 @@ class Books:
 
     folder: JobFolder
     texts: Mapping[str, str]
+    known: Iterable[Linked] = ()
+    """Procedures that are linked already, from texts that are the job's own to the byte."""
 
     def __post_init__(self) -> None:
-        self._linked: dict[str, Linked] = {}
+        kept = set(self.texts.values())
+        self._linked: dict[str, Linked] = {book.text: book for book in self.known if book.text in kept}
 
     def __call__(self, text: str) -> Linked:
         """The procedure with that text hash; Failure where the job's copy is gone or not as it was."""
@@ -59,14 +62,27 @@ class Books:
         return self._linked[text]
 
     def _link(self, text: str) -> Linked:
-        source = read(load_text(self.folder, text), f"{self.folder.id}, text {text[:12]}")
-        linked = link(source, self._run)
-        if linked is None or not linked.sound:
-            raise Failure(f"the procedure kept with job {self.folder.id} cannot be read by this Benchwalk", text[:12])
+        found = self._text(text)
+        linked = kept.load(found)
+        if linked is None:
+            from .procedure.linking import link  # only now: a procedure that was kept takes neither
+            from .procedure.read import read
+
+            linked = link(read(found.data, found.name), self._run)
+            if linked is None or not linked.sound:
+                what = f"the procedure kept with job {self.folder.id} cannot be read by this Benchwalk"
+                raise Failure(what, text[:12])
+            kept.keep(linked)
         return linked
 
     def _run(self, name: str) -> Linked | None:
         return self._link(self.texts[name]) if name in self.texts else None
+
+    def _text(self, text: str) -> kept.Text:
+        def find(name: str) -> kept.Text | None:
+            return self._text(self.texts[name]) if name in self.texts else None
+
+        return kept.Text(load_text(self.folder, text), f"{self.folder.id}, text {text[:12]}", find)
 
 
 class Session:
@@ -80,6 +96,8 @@ class Session:
         self.clock = clock
         self.compute = compute
         self.resumed = False
+        self.kept = ""
+        self._signed: dict[str, Signed] = {}
         self.events: list[dict[str, Any]] = list(log.opened.events)
         self.state: State = replay(self.events)
         self.books: Callable[[str], Linked] = Books(folder, self.state.texts)
@@ -112,10 +130,10 @@ class Session:
         folder = shop.new_job(job)
         log: JobLog | None = None
         try:
+            log = JobLog.open(folder.log, Holder.here(who, clock()), disk=disk)  # first: see `never_opened`
             texts = {book.id: pin_text(folder, book.source.data) for book in linked.family()}
-            log = JobLog.open(folder.log, Holder.here(who, clock()), disk=disk)
             session = cls(shop, folder, log, who, clock, compute)
-            session.books = Books(folder, texts)
+            session.books = Books(folder, texts, linked.family())
             kept = keep_owner(folder, owner, salt) if owner else ""
             known = (dict(drum or {}), dict(given or {}), dict(note or {}))
             decision = session.do(acts.Open(folder.id, kind, linked.text, *known, kept))
@@ -142,8 +160,8 @@ class Session:
     ) -> Session:
         """Take a job up again where its log stands; what a cut log left undone is done first."""
         folder = shop.job(job)
-        if not folder.log.exists():
-            raise Failure("this job has no log; nothing was ever opened in it", str(folder.path))
+        if never_opened(folder):
+            raise Failure(f"job {job} was {NOT_OPENED}", str(folder.path))
         log = JobLog.open(folder.log, Holder.here(who, clock()), take_over=take_over, disk=disk)
         try:
             session = cls(shop, folder, log, who, clock, compute)
@@ -220,6 +238,17 @@ class Session:
         at = self.clock().isoformat(timespec="seconds")
         return {"v": 1, "n": self.state.n + 1, "at": at, "who": self.who, "what": what, **fields}
 
+    def forget_owner(self) -> str:
+        """Remove the owner's personal facts for good; when that was. Refused where none are kept.
+
+        The facts go first: should the note of it in the log fail, they are gone all the same.
+        """
+        if not remove_owner(self.folder):
+            raise Refused("nothing is kept of this job's owner: it was removed, or never given")
+        event = self._event("owner_removed", job=self.state.job)
+        self._write([event])
+        return str(event["at"])
+
     # --- people ---
 
     def _know_people(self) -> None:
@@ -235,8 +264,18 @@ class Session:
         return called(self.people, name).id
 
     def take_on(self, who: str) -> None:
-        """That person takes on work that was handed over, and sits at this terminal from then on; Refused if not."""
-        decision = decide(self.state, acts.TakeOn(), who, self.bench)
+        """That person takes on work that was handed over, and sits at this terminal from then on; Refused if not.
+
+        On a customer's job whoever has a PIN must just have proved who they are (`prove`); all others go by name, and
+        the log says which it was.
+        """
+        how = "name"
+        if self.asks_pin(who):
+            signed = self._signed.pop(who, None)
+            if signed is None or not signed.holds(self.clock()):
+                raise Refused(f"{self.names[who]} has a PIN, and gives it to take this work on")
+            how = "pin"
+        decision = decide(self.state, acts.TakeOn(how=how), who, self.bench)
         self._keep(decision)
         if decision.refusal:
             raise Refused(decision.refusal)
@@ -244,7 +283,18 @@ class Session:
 
     def prove(self, who: str, pin: str) -> None:
         """Prove who somebody is by their PIN; Refused where it is wrong or has to wait."""
-        check_pin(self.shop, who, pin, self.clock())
+        self._signed[who] = check_pin(self.shop, who, pin, self.clock())
+
+    def asks_pin(self, who: str) -> bool:
+        """Whether that person gives a PIN to take on the work that was handed over; others go by name."""
+        mine = who in (self.state.handed_to, self.state.person)
+        return self.state.kind == "customer" and mine and self.has_pin(who)
+
+    def has_pin(self, who: str) -> bool:
+        """Whether that person has a PIN in this shop, as of now."""
+        self._know_people()
+        person = self.people.by_id.get(who)
+        return person is not None and person.pin is not None
 
     def measured_again(self, covers: list[int], visit: Visit | None) -> dict[str, str]:
         """The covered numbers that a second look by the same hand measures anew: name -> question."""
@@ -252,30 +302,26 @@ class Session:
 
     # --- pictures and sounds ---
 
-    def keep(self, typed: str) -> str | None:
-        """Keep a picture or sound with the job by its hash; None where it stays on paper. Refused where it is not."""
+    def newest(self, sort: str) -> Path:
+        """The newest file where the shop's pictures (`picture`) or recordings (`sound`) arrive; Refused without one."""
+        return newest_file(self.shop, sort)
+
+    def keep(self, typed: str, sort: str = "") -> str | None:
+        """Keep a picture or sound with the job by its hash; None where it stays on paper. Refused where it is not.
+
+        `sort` says which of them is wanted. `kept` then tells what was kept: its name and size.
+        """
+        self.kept = ""
         if typed.lower().startswith("on paper"):
             return None
         path = Path(os.path.expanduser(typed))
-        if not os.path.isfile(path) or not os.access(path, os.R_OK):
-            raise Refused(f"there is no file {shortened(typed, 80)} to be read; or write: on paper, no. 12")
-        if path.stat().st_size > MOST_BYTES:
+        require_media(path, sort)
+        size = path.stat().st_size
+        if size > MOST_BYTES:
             raise Refused(f"this file is larger than {MOST_BYTES} bytes, which is the most kept")
-        return keep_file(self.folder, path)
-
-
-def called(people: People, name: str) -> Person:
-    """The person of that id or name (in any case of letters, or its beginning); Refused where it is not one."""
-    low = " ".join(name.lower().split())
-    everybody = list(people.by_id.values())
-    exact = [p for p in everybody if low in (p.id, p.name.lower())]
-    begun = [p for p in everybody if low and (p.name.lower().startswith(low) or p.id.startswith(low))]
-    found = exact or begun
-    if len(found) == 1:
-        return found[0]
-    here = ", ".join(p.name for p in everybody) or "nobody yet"
-    which = "more than one person" if found else "nobody"
-    raise Refused(f"'{shortened(name)}' is {which} in this shop; here work: {here}")
+        name = keep_file(self.folder, path)
+        self.kept = f"{shortened(path.name, 60)}, {size_words(size)}"
+        return name
 
 
 def require_approval(shop: Shop, linked: Linked) -> None:

@@ -17,14 +17,18 @@ from . import words
 from .disk import DISK, Disk, said
 from .line import Event, stamp
 from .log import Holder, JobLog, read
-from .roster import Person, load_people
+from .roster import Person, load_people, named
 from .shop import Shop
 from .signing import PATIENCE, Signed
 
 
 @dataclass(frozen=True, slots=True)
 class Approval:
-    """One approval: of what, by whom, when. `same_hand` says that author and approver are one, in a shop of one."""
+    """One approval: of what, by whom, when. `same_hand` says that author and approver are one, in a shop of one.
+
+    `author_id` is the id of an author who works in this shop, "" for one who does not; None where an approval of before
+    says nothing of it.
+    """
 
     procedure: str
     revision: str
@@ -37,6 +41,12 @@ class Approval:
     meaning: str
     same_hand: bool
     n: int
+    author_id: str | None = None
+
+    @property
+    def written_by(self) -> str:
+        """The author in words, and whether they are not of this shop."""
+        return f"{self.author} (not of this shop)" if self.author_id == "" else self.author
 
 
 def approvals_file(shop: Shop) -> str:
@@ -58,23 +68,25 @@ def approve(
 ) -> Approval:
     """Approve a procedure's revision for use on customers' jobs.
 
-    `content` is the hash of its parsed content, `runs` each procedure it runs with its revision and hash, `author` the
-    id or name of who wrote it, who may not also approve it (except in a shop of one person, and then it is said).
+    `content` is the hash of its parsed content, `runs` each procedure it runs with its revision and hash. `author` is
+    who wrote it: a person of the shop by id or name (however short, as `called` takes it), or somebody who is not of
+    this shop, and is kept as such. An author does not approve their own, except in a shop of one, where it is said.
     Raises Refused, Failure.
     """
     words.one_line(procedure, "the procedure's id")
     words.one_line(revision, "the revision")
     written_by = words.one_line(author, "the author")
+    writer = named(load_people(shop), written_by)
     person = _approver(shop, by, now)
-    same = _plain(written_by) in (_plain(person.id), _plain(person.name))
-    if same and not shop.one_person:
-        raise Refused(f"{person.name} wrote this procedure; a second person must approve it")
+    same = writer is not None and writer.id == person.id
+    may_approve(shop, person, written_by)
     fields: dict[str, Any] = {
         "procedure": procedure,
         "revision": revision,
         "content": words.digest(content),
         "runs": dict(runs),
-        "author": written_by,
+        "author": writer.name if writer is not None else written_by,
+        "author_id": writer.id if writer is not None else "",
         "name": person.name,
         "meaning": "approved",
         "same_hand": same,
@@ -120,9 +132,17 @@ def _approver(shop: Shop, by: Signed, now: datetime) -> Person:
     person = load_people(shop).get(by.person.id)
     if not by.holds(now):
         raise Refused("it is too long since the PIN was given; give it again")
+    may_approve(shop, person)
+    return person
+
+
+def may_approve(shop: Shop, person: Person, author: str = "") -> None:
+    """Refused where that person may not approve (nor take back) here, or not what `author` wrote."""
     if not person.has(shop.approve_role):
         raise Refused(f"{person.name} is no {shop.approve_role}; only a {shop.approve_role} approves procedures here")
-    return person
+    writer = named(load_people(shop), author) if author else None
+    if writer is not None and writer.id == person.id and not shop.one_person:
+        raise Refused(f"{person.name} wrote this procedure; a second person must approve it")
 
 
 def _keep(shop: Shop, who: str, what: str, fields: Mapping[str, Any], now: datetime, disk: Disk) -> Event:
@@ -143,10 +163,7 @@ def _approval(event: Event, path: str = "") -> Approval:
             at=event["at"],
             same_hand=event["same_hand"],
             n=event["n"],
+            author_id=event.get("author_id"),
         )
     except KeyError as error:
         raise Failure(f"approval {event['n']} says nothing of {error.args[0]!r}", path) from None
-
-
-def _plain(name: str) -> str:
-    return " ".join(name.casefold().split())

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from ..errors import BenchwalkError
-from .folder import JobFolder, unlike_their_names
+from .folder import NOT_OPENED, JobFolder, never_opened, unlike_their_names
 from .line import Event
 from .owner import owner_matches
 from .reading import Reading, read, verify
@@ -26,6 +26,8 @@ def audit(
 ) -> list[dict[str, Any]]:
     """Audit jobs (all, if none are named): for each `job`, `events`, `ok`, `first_bad_line`, `why` and `head`.
 
+    A job that was never opened is `ok`, with no events, and `why` says so.
+
     `heads` are heads kept outside, by job; without one nobody can tell that whole lines are missing at a log's end.
     Nothing is changed, and no job stops the audit of the next.
     """
@@ -38,6 +40,8 @@ def audit_job(shop: Shop, name: str, head: str | None = None) -> dict[str, Any]:
     row: dict[str, Any] = {"job": name, "events": 0, "ok": False, "first_bad_line": None, "why": None, "head": None}
     try:
         job = shop.job(name)
+        if head is None and never_opened(job):
+            return {**row, "ok": True, "why": NOT_OPENED}
         reading = read(job.log, strict=True)
         if reading.torn is not None:
             reading = read(job.log, strict=True)  # a writer may just have been in the midst of a line

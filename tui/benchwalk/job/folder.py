@@ -45,6 +45,35 @@ class JobFolder:
         return self.path / "owner.yaml"
 
 
+NOT_OPENED = "never opened: nothing is in its log, and unless somebody knows of work on it, its folder may be deleted"
+"""What is told of a job's folder that was made and never had an event."""
+
+
+def never_opened(job: JobFolder) -> bool:
+    """Whether this folder was made and the work ended before its first event (a power cut, a kill).
+
+    The log is begun before anything is put beside it, so texts without a log are those of a log that is gone.
+    """
+    try:
+        if job.log.stat().st_size:
+            return False
+        beside = [job.files]
+    except FileNotFoundError:
+        beside = [job.files, job.texts]
+    except OSError:
+        return False
+    return not any(_holds_something(folder) for folder in beside)
+
+
+def _holds_something(folder: Path) -> bool:
+    try:
+        return any(not name.startswith(".") for name in os.listdir(folder))
+    except FileNotFoundError:
+        return False
+    except OSError:
+        return True
+
+
 def pin_text(job: JobFolder, data: bytes, disk: Disk = DISK) -> str:
     """Keep a procedure's text with the job, exactly; the hash it is found by. Raises Failure."""
     name = sha256(data).hexdigest()

@@ -28,9 +28,9 @@ HASH_TAIL = len(b',"hash":"') + 64 + len(b'"}')
 _PLAIN = frozenset((str, int, bool, type(None)))
 _MOMENT = r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?(?:Z|[+-]\d\d:\d\d)"
 # How every line goes on after `{"v":1,"n":12`. One match says what checks of the parsed event would, much faster.
-goes_on = re.compile(
-    rb',"at":"' + _MOMENT.encode() + rb'","who":"[^"\\]+","what":"[^"\\]+"[,}]',
-).match
+_GOES_ON = rb',"at":"' + _MOMENT.encode() + rb'","who":"[^"\\]+","what":"[^"\\]+"[,}]'
+goes_on = re.compile(_GOES_ON).match
+_opens = re.compile(rb'\{"v":\d+,"n":\d+' + _GOES_ON).match
 
 # Looked up once: what follows is called for every event that is kept.
 _dumps = orjson.dumps
@@ -57,8 +57,9 @@ def seal(body: Mapping[str, Any], n: int, before: bytes, versions: Mapping[str, 
         raw = _dumps(body)
     except (TypeError, orjson.JSONEncodeError) as error:
         raise Refused(f"event {n} cannot be written: {_unwritable(error)}") from None
-    opening = b'{"v":%d,"n":%d' % (versions.get(str(body.get("what")), 1) if versions else 1, n)
-    if not (raw.startswith(opening) and goes_on(raw, len(opening))) or "hash" in body or "before" in body:
+    version = versions.get(str(body.get("what")), 1) if versions else 1
+    numbered = body.get("n") == n and body.get("v") == version
+    if not numbered or not _opens(raw) or "hash" in body or "before" in body:
         raise Refused(f"event {n} cannot be written: {_misshapen(body, n, versions)}")
     if len(raw) > LONGEST:
         raise Refused(f"event {n} cannot be written: it would take {len(raw)} bytes, and a line holds {LONGEST}")

@@ -162,7 +162,7 @@ class JobLog:
                 self._size,
             ) from None
         try:
-            now = self._stat(self.path)
+            now = self._stat(self.path)  # by its path, where another file may stand; its time is for the next act
         except OSError:
             raise self._changed("while this act was being written; it is not in the log") from None
         self._size += written

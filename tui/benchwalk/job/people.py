@@ -15,7 +15,7 @@ from ..errors import Refused
 from . import pins, words
 from .disk import DISK, Disk
 from .pins import read_pin
-from .roster import WHAT, People, Person, load_people, people_file, roles_of
+from .roster import WHAT, People, Person, called, load_people, named, people_file, roles_of
 from .shop import Shop
 from .signing import PinRefused, Signed, check_pin, note, open_book
 from .yamlfile import edit, in_quotes, quoted, write_text
@@ -26,9 +26,11 @@ __all__ = [
     "PinRefused",
     "Signed",
     "add_person",
+    "called",
     "check_pin",
     "edit_person",
     "load_people",
+    "named",
     "read_pin",
     "set_pin",
 ]

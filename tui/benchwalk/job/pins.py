@@ -20,6 +20,13 @@ _KEY = 32  # bytes
 _LEAST_SALT = 16  # bytes
 
 
+RULES = (
+    f"A PIN is {LEAST_DIGITS} to {MOST_DIGITS} digits, 0 to 9 alone: not one digit over and over, not counting up or"
+    " down, not two or three digits repeated"
+)
+"""All that `fault` looks at, told before anything is typed."""
+
+
 def fault(pin: str) -> str | None:
     """Why this cannot be a PIN, or is one of those tried first; None if it will do. Never says the PIN."""
     if not (pin.isascii() and pin.isdigit()):

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from ..errors import Failure, Refused
+from ..procedure.showing import shortened
 from ..procedure.tree import Map, Seq
 from . import words
 from .shop import Shop
@@ -50,11 +51,14 @@ class People:
 
 
 def load_people(shop: Shop) -> People:
-    """Read `people.yaml`; nobody if it is not there yet. Mends its mode if others could read it. Raises Failure."""
+    """Read `people.yaml`, without changing it; nobody if it is not there yet. Raises Failure.
+
+    That others can read it too is told; whatever writes it next closes it to them.
+    """
     path = people_file(shop)
     if not os.path.lexists(path):
         return People({})
-    notices = _close_to_others(path)
+    notices = _open_to_others(path)
     root = read_map(path, WHAT)
     listed = root.get("people")
     if listed is None and "people" in root:
@@ -62,6 +66,31 @@ def load_people(shop: Shop) -> People:
     if set(root) != {"people"} or not isinstance(listed, Map):
         raise Failure("'people' with a person's id below it for each is expected, and nothing else", path)
     return People({name: _person(name, listed, path) for name in listed}, notices)
+
+
+def called(people: People, name: str) -> Person:
+    """The person of that id or name; Refused where it is nobody, or more than one."""
+    person = named(people, name)
+    if person is not None:
+        return person
+    here = ", ".join(p.name for p in people.by_id.values()) or "nobody yet"
+    raise Refused(f"'{shortened(name)}' is nobody in this shop; here work: {here}")
+
+
+def named(people: People, name: str) -> Person | None:
+    """The person meant by an id or a name, in any case of letters; None where it is nobody of this shop.
+
+    The whole name or id counts first, then its beginning, then any one word of it. Refused where more than one fit.
+    """
+    low = " ".join(name.lower().split())
+    everybody = list(people.by_id.values())
+    exact = [p for p in everybody if low in (p.id, p.name.lower())]
+    begun = [p for p in everybody if low and (p.name.lower().startswith(low) or p.id.startswith(low))]
+    found = exact or begun or [p for p in everybody if low in p.name.lower().split()]
+    if len(found) > 1:
+        here = ", ".join(p.name for p in everybody)
+        raise Refused(f"'{shortened(name)}' is more than one person in this shop; here work: {here}")
+    return found[0] if found else None
 
 
 def people_file(shop: Shop) -> str:
@@ -104,13 +133,15 @@ def _person(name: str, listed: Map, path: str) -> Person:
         raise Failure(error.message, where) from None
 
 
-def _close_to_others(path: str) -> tuple[str, ...]:
-    """Take the file out of others' reach; what must be told about it."""
+def _open_to_others(path: str) -> tuple[str, ...]:
+    """What must be told where others can read the file; whatever writes it next closes it to them."""
     try:
         mode = stat.S_IMODE(os.stat(path).st_mode)
-        if not mode & 0o077:
-            return ()
-        os.chmod(path, 0o600)
     except OSError:
-        return ("people.yaml can be read by others on this machine, and could not be closed to them",)
-    return ("people.yaml could be read by others on this machine; it is closed to them now",)
+        return ()
+    if not mode & 0o077:
+        return ()
+    return (
+        "people.yaml can be read by others on this machine; `chmod 600` closes it, and so does the next change "
+        "with `benchwalk people`",
+    )

@@ -14,7 +14,6 @@ from . import words
 from .disk import DISK, Disk, said, sync_folder, write_new
 from .folder import JobFolder
 from .glance import Glance, glance
-from .yamlfile import place, quoted, read_map, text_at
 
 KEYS = ("name", "one_person", "override_role", "approve_role", "language", "pictures", "recordings")
 _TRUTH = {"true": True, "yes": True, "false": False, "no": False}
@@ -43,6 +42,8 @@ class Shop:
     @classmethod
     def open(cls, path: str | os.PathLike[str]) -> Shop:
         """The shop in a folder; only read, so a read-only one will do. Raises UsageError if there is none, Failure."""
+        from .yamlfile import place, read_map, text_at  # only now: the bench may know the settings already
+
         root = Path(os.path.abspath(path))
         file = os.fspath(root / "shop.yaml")
         if not root.is_dir():
@@ -76,10 +77,10 @@ class Shop:
         )
 
     @classmethod
-    def create(
-        cls, path: str | os.PathLike[str], name: str, *, one_person: bool = False, disk: Disk = DISK
-    ) -> Shop:
+    def create(cls, path: str | os.PathLike[str], name: str, *, one_person: bool = False, disk: Disk = DISK) -> Shop:
         """Begin a shop in a folder that holds none yet. Raises Refused, Failure."""
+        from .yamlfile import quoted
+
         root = Path(os.path.abspath(path))
         called = words.one_line(name, "the shop's name")
         text = (
@@ -119,7 +120,7 @@ class Shop:
             return []
         except OSError as error:
             raise Failure(f"the jobs cannot be listed: {said(error)}", os.fspath(self.jobs_folder)) from None
-        return sorted(filter(_is_job, names), key=_by_number)
+        return sorted(filter(_is_job, names), key=by_number)
 
     def glances(self) -> Iterator[Glance]:
         """What each job began with and did last, from its folder alone: no index, no lock, two reads a job."""
@@ -127,11 +128,15 @@ class Shop:
             yield glance(JobFolder(name, self.jobs_folder / name))
 
     def job(self, name: str) -> JobFolder:
-        """The folder of a job that is there. Raises Refused, Failure."""
+        """The folder of a job that is there; `j-1` is J-0001 where no other is like it. Raises Refused, Failure."""
         folder = JobFolder(words.job_id(name), self.jobs_folder / name)
-        if not folder.path.is_dir():
-            raise Refused(f"there is no job {name} in this shop", os.fspath(self.root))
-        return folder
+        if folder.path.is_dir():
+            return folder
+        alike = [job for job in self.jobs() if _plain(job) == _plain(name)]
+        if len(alike) == 1:
+            return JobFolder(alike[0], self.jobs_folder / alike[0])
+        more = f"; {' and '.join(alike)} are alike" if alike else ""
+        raise Refused(f"there is no job {name} in this shop{more}", os.fspath(self.root))
 
     def new_job(self, name: str | None = None, disk: Disk = DISK) -> JobFolder:
         """Make the folder of a new job, under the next free number or the id given. Raises Refused, Failure.
@@ -176,6 +181,13 @@ def _is_job(name: str) -> bool:
     return True
 
 
-def _by_number(name: str) -> tuple[int, int, str]:
+def _plain(name: str) -> str:
+    """A job's id without what is easily typed otherwise: case, and zeros before a number."""
+    match = re.fullmatch(r"(?:J-?)?0*([0-9]{1,9})", name.upper())
+    return f"J-{int(match[1])}" if match else name.casefold()
+
+
+def by_number(name: str) -> tuple[int, int, str]:
+    """A key that sorts jobs by their numbers, those called otherwise last."""
     match = _NUMBERED.fullmatch(name)
     return (0, int(match[1]), name) if match else (1, 0, name)

@@ -7,6 +7,9 @@ import re
 from ..errors import Refused
 from ..procedure.yaml_text import bad_character, named
 
+GUEST = "guest"
+"""The id of who practises in a shop that has no people yet."""
+
 _JOB = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]{0,62}[A-Za-z0-9])?")
 _PERSON = re.compile(r"[a-z](?:[a-z0-9-]{0,30}[a-z0-9])?")
 _HASH = re.compile(r"[0-9a-f]{64}")

@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
+from ..job.held import holder_words
+from ..procedure.showing import words_of
+from ..walk.wording import moment
+
 Names = Mapping[str, str]
 Event = Mapping[str, Any]
 
@@ -12,20 +16,21 @@ Event = Mapping[str, Any]
 def also(events: Iterable[Event], names: Names) -> dict[int, list[str]]:
     """Stop (0: before the first) to lines of what happened there beside its readings, notes and sign-offs."""
     found: dict[int, list[str]] = {}
+    findings: dict[int, str] = {}
     stop = 0
     for event in events:
         if event["what"] == "entered":
             stop = event["visit"]
         say = _SAID.get(event["what"])
-        line = say(event, names) if say else ""
-        if line:
-            found.setdefault(stop, []).append(line)
+        told = [say(event, names)] if say else []
+        told += [f"Withdrawn: {findings[n]}" for n in event.get("withdraws", ()) if n in findings]
+        if event["what"] == "found":
+            first = event["again"] or event["n"]
+            told += [f"Found before the correction: {findings[first]}"] if first in findings else []
+            findings[first] = event["sentence"]
+        if any(told):
+            found.setdefault(stop, []).extend(line for line in told if line)
     return found
-
-
-def moment(text: str) -> str:
-    """A time as people read it: date and minutes."""
-    return text[:16].replace("T", " ")
 
 
 def _who(event: Event, names: Names) -> str:
@@ -41,6 +46,17 @@ def _signed(event: Event) -> str:
     return f"; {sign['name']}" if sign else ""
 
 
+def _readied(event: Event, names: Names) -> str:
+    return f"Went on without: {event['waived']} ({_who(event, names)})" if event["waived"] else ""
+
+
+def _accounted(event: Event, names: Names) -> str:
+    if not event.get("missing"):
+        return ""
+    closes = f"; the job may close with it{_signed(event)}" if event["sign"] else ""
+    return f"Missing at the count, {_who(event, names)}: {event['missing']}{closes}"
+
+
 def _paused(event: Event, names: Names) -> str:
     return f"Put down by {_who(event, names)}{_with(event['note'])}"
 
@@ -50,7 +66,8 @@ def _resumed(event: Event, names: Names) -> str:
 
 
 def _taken_on(event: Event, names: Names) -> str:
-    return f"Taken on by {_who(event, names)}{_with(event['note'])}"
+    how = {"name": ", by name", "pin": ", by PIN"}.get(event.get("how", ""), "")
+    return f"Taken on by {_who(event, names)}{how}{_with(event['note'])}"
 
 
 def _handed(event: Event, names: Names) -> str:
@@ -62,7 +79,7 @@ def _checked(event: Event, names: Names) -> str:
 
 
 def _overruled(event: Event, names: Names) -> str:
-    return f"Went on to {event['go']} {event['because']}{_signed(event)}"
+    return f"Went on to {words_of(event['go'])} {event['because']}{_signed(event)}"
 
 
 def _accepted(event: Event, names: Names) -> str:
@@ -82,6 +99,8 @@ def _went_back(event: Event, names: Names) -> str:
 
 
 _SAID: dict[str, Callable[[Event, Names], str]] = {
+    "readied": _readied,
+    "accounted": _accounted,
     "paused": _paused,
     "resumed": _resumed,
     "taken_on": _taken_on,
@@ -96,5 +115,7 @@ _SAID: dict[str, Callable[[Event, Names], str]] = {
     "waited": lambda event, names: f"Went on early: {event['early']}" if event["early"] else "",
     "late": lambda event, names: "The latest time had passed",
     "turned_away": lambda event, names: f"A sign-off was turned away: {event['why']}",
-    "lock_taken_over": lambda event, names: f"Taken over from {event['holder']}: {event['reason']}",
+    "lock_taken_over": lambda event, names: (
+        f"Taken over from {holder_words(event['holder'], names)}: {event['reason']}"
+    ),
 }

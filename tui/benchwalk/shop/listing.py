@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from ..daybook.entries import stale_words
 from ..errors import BenchwalkError
-from ..job.folder import JobFolder
+from ..job.folder import NOT_OPENED, JobFolder, never_opened
 from ..job.log import read
-from ..job.owner import owner
 from ..job.shop import Shop
-from ..procedure.linked import Linked
+from ..procedure.showing import words_of
 from ..walk.fold import replay
+from ..walk.places import step_name
 from ..walk.state import State
-
-Books = Callable[[str], Linked]
-LOOK, TIME, WORK, REST = 0, 1, 2, 3
-"""What comes first at the bench: a look by somebody, a time that runs, work in hand, what rests."""
+from .bench import LOOK, REST, TIME, WORK, owner_of
+from .waiting import Books, Waiting, waiting, waits_for_a_look
 
 
 def listing(shop: Shop, books: Callable[[JobFolder, State], Books] | None = None) -> list[dict[str, Any]]:
@@ -28,28 +27,30 @@ def listing(shop: Shop, books: Callable[[JobFolder, State], Books] | None = None
     rows = []
     for job in shop.jobs():
         try:
-            rows.append(_row(shop.job(job), books))
+            folder = shop.job(job)
+            rows.append({**row_of(folder, books), "owner": owner_of(folder)})
         except BenchwalkError as error:
-            rows.append(_unread(job, error.message))
+            rows.append(unread(job, error.message))
     return rows
 
 
-def bench(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """The jobs in hand, what wants somebody soonest first."""
-    return sorted((row for row in rows if not row["released"]), key=lambda row: (row["first"], row["until"] or ""))
+def row_of(folder: JobFolder, books: Callable[[JobFolder, State], Books] | None) -> dict[str, Any]:
+    """The row of a job from its log alone, without its owner; `waits` says nothing without `books`.
 
-
-def _row(folder: JobFolder, books: Callable[[JobFolder, State], Books] | None) -> dict[str, Any]:
-    state = replay(read(folder.log).events)
-    first, stands = standing(state, books(folder, state) if books is not None else None)
+    Raises Failure where the log, or with `books` a procedure kept with the job, cannot be read.
+    """
+    state = State() if never_opened(folder) else replay(read(folder.log).events)
+    known = books(folder, state) if books is not None else None
+    first, stands = standing(state, known)
+    waits = waiting(state, known) if known is not None else Waiting("")
     here = state.here()
     return {
         "job": folder.id,
-        "kind": state.kind,
-        "procedure": state.procedure,
+        "kind": state.kind or "?",
+        "procedure": state.procedure or "?",
         "opened": state.opened_at,
         "person": state.person,
-        "owner": _owner(folder),
+        "owner": "",
         "instrument": state.note.get("instrument", ""),
         "complaint": state.note.get("complaint", ""),
         "state": stands,
@@ -57,30 +58,32 @@ def _row(folder: JobFolder, books: Callable[[JobFolder, State], Books] | None) -
         "released": bool(state.released),
         "first": first,
         "until": here.until if here is not None and here.waited is None else None,
+        "title": state.title,
+        "last": state.at,
+        "ended": state.ended["outcome"] if state.ended else "",
+        "waits": waits.what,
+        "because": waits.because,
+        "wanted": waits.person,
     }
 
 
-def _unread(job: str, why: str) -> dict[str, Any]:
-    row = dict.fromkeys(("opened", "person", "owner", "instrument", "complaint"), "")
-    unread: dict[str, Any] = {"state": f"cannot be read: {why}", "open": False, "released": False}
-    return {"job": job, "kind": "?", "procedure": "?", **row, **unread, "first": LOOK, "until": None}
-
-
-def _owner(folder: JobFolder) -> str:
-    try:
-        return (owner(folder) or {}).get("name", "")
-    except BenchwalkError:
-        return ""
+def unread(job: str, why: str) -> dict[str, Any]:
+    """The row of a job that cannot be read, and why."""
+    texts = ("opened", "person", "owner", "instrument", "complaint", "title", "last", "ended", "wanted")
+    known: dict[str, Any] = {"state": f"cannot be read: {why}", "open": False, "released": False}
+    waits = {"waits": "somebody to look at its log", "because": f"It cannot be read: {why}"}
+    empty = dict.fromkeys(texts, "")
+    return {"job": job, "kind": "?", "procedure": "?", **empty, **known, "first": LOOK, "until": None, **waits}
 
 
 def standing(state: State, books: Books | None = None) -> tuple[int, str]:
     """(what it is at the bench, where a job stands in words), from its log and, for looks, its procedure."""
     if not state.job:
-        return REST, "not opened"
+        return REST, NOT_OPENED
     if state.released:
         return REST, f"released, {state.ended['outcome'] if state.ended else 'not ended'}"
     if state.diverged is not None or state.open_signs():
-        return LOOK, "waits: " + state.stale()[0]
+        return LOOK, "waits: " + stale_words(state)[0]
     if state.ended:
         return LOOK, f"ended {state.ended['outcome']}, waits for its release"
     if state.handed_to:
@@ -94,12 +97,12 @@ def _at_a_step(state: State, books: Books | None) -> tuple[int, str]:
     here = state.here()
     at = "before its first step"
     if here is not None:
-        at = f"at stop {here.number}, {here.path + '/' if here.path else ''}{here.step}"
+        at = f"at stop {here.number}, {words_of(step_name(here.path, here.step))}"
     down = "put down " if state.paused is not None else ""
     if here is not None and here.until and here.waited is None:
         return TIME, f"{down}{at}, waits until {here.until[11:16]}"
     if here is not None and books is not None:
         step = books(here.text).steps[here.step]
-        if step.hold and (here.hold is None or here.hold.startswith("refused")):
+        if step.hold and waits_for_a_look(here, step):
             return LOOK, f"{down}{at}, waits for a {step.hold.by}'s look"
     return (REST if down else WORK), f"{down}{at}"

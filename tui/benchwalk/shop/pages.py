@@ -8,15 +8,17 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
+from ..daybook.entries import before, entries_of, entry_line, stale_words, why_words
 from ..procedure.linked import Linked
-from ..procedure.model import Reading
-from ..procedure.showing import safe_text
+from ..procedure.showing import safe_text, words_of
 from ..procedure.variables import Variable
 from ..quantities import decimal_text, with_unit
-from ..walk.state import Entry, SignOff, State, Visit, Worked
+from ..walk.places import step_name
+from ..walk.state import SignOff, State, Visit, Worked
 from ..walk.view import View, fraction, range_from
-from ..walk.wording import judged, render, said_entry
-from .also import also, moment
+from ..walk.worded import action_text, done_text
+from ..walk.wording import moment, spoken
+from .also import also
 
 Names = Mapping[str, str]
 Books = Callable[[str], Linked]
@@ -46,9 +48,13 @@ def heading(state: State, names: Names) -> Iterator[str]:
     for key, value in state.note.items():
         yield f"{key.capitalize()}: {value}"
     known = {name: data["typed"] for name, data in state.drum.items()}
-    known |= {name: f"{entry.typed}{_before(entry)} [{entry.n}]" for name, entry in state.facts.items()}
+    known |= {name: f"{entry.typed}{before(entry)} [{entry.n}]" for name, entry in state.facts.items()}
     if known:
-        yield "Drum: " + ", ".join(f"{name} {typed}" for name, typed in known.items()) + "."
+        yield "Drum: " + ", ".join(f"{words_of(name)} {typed}" for name, typed in known.items()) + "."
+    if state.owner_removed is not None:
+        who = names.get(state.owner_removed["who"], state.owner_removed["who"])
+        gone = moment(state.owner_removed["at"])
+        yield f"Owner's facts removed {gone} by {who}; the log keeps a salted hash of them."
     if len(state.people) > 1:
         yield "Worked on by: " + ", ".join(names.get(p, p) for p in state.people) + "."
 
@@ -64,17 +70,16 @@ def visit_lines(state: State, visit: Visit, books: Books, names: Names) -> Itera
     """One stop: where, when, who, and what came of it."""
     linked = books(visit.text)
     step = linked.steps[visit.step]
-    path = f"{visit.path}/{visit.step}" if visit.path else visit.step
     gone = " (gone back over: no longer counts)" if visit.struck else ""
     who = names.get(visit.who, visit.who)
-    yield f"Stop {visit.number}. {path}, {moment(visit.at)}, {who}{gone}"
+    yield f"Stop {visit.number}, {words_of(step_name(visit.path, visit.step))}; {moment(visit.at)}, {who}{gone}"
     if visit.why:
-        yield f"  Came here because: {visit.why}"
+        yield f"  Came here because: {why_words(state, visit)}"
     if step.do and visit.done:
         frame = visit.frames[-1]
         view = View(state, linked, frame.run, visit=visit.number, upto=visit.closed)
-        done = render(step.do, view, ("steps", linked.at[step.step], "do"))
-        yield f"  Done: {_first_line(done)}"
+        yield f"  Done: {_first_line(done_text(state, view, visit))}"
+        yield from (f"  {line}" for line in _told_otherwise(state, visit, linked))
     for place in visit.confirmed:
         yield f"  Confirmed: {place}"
     for entry in entries_of(state, visit):
@@ -83,15 +88,16 @@ def visit_lines(state: State, visit: Visit, books: Books, names: Names) -> Itera
     for many in state.sums.values():
         for worked in many:
             if worked.visit == visit.number:
-                yield f"  Worked out {worked.name} ({worked.use}): {_outputs(worked, linked)}"
+                yield f"  Worked out, {words_of(worked.name)}: {_outputs(worked, linked)}"
     for sign in state.signs:
         if sign.visit == visit.number:
             yield "  " + sign_line(sign, names)
     for found in state.found:
         if found.visit == visit.number:
-            yield f"  Found ({found.grade}): {found.sentence}"
+            again = "; said again after a correction" if found.latest != found.n else ""
+            yield f"  Found ({words_of(found.grade)}): {found.sentence.rstrip('.')}{again}."
             if found.proposes:
-                yield f"    Proposed: {', '.join(found.proposes)}"
+                yield f"    Proposed: {', '.join(map(words_of, found.proposes))}"
     for _n, at_visit, who_noted, at, text in state.notes:
         if at_visit == visit.number:
             yield f"  Note by {names.get(who_noted, who_noted)}, {moment(at)}: {text}"
@@ -101,6 +107,15 @@ def visit_lines(state: State, visit: Visit, books: Books, names: Names) -> Itera
             yield f"  Problem with this step: {problem['text']}{settled}"
 
 
+def _told_otherwise(state: State, visit: Visit, linked: Linked) -> Iterator[str]:
+    """What an action that was done reads now, where a value in it was corrected since."""
+    for worded in state.worded:
+        if worded.visit == visit.number and worded.state != "ok":
+            view = View(state, linked, visit.run, visit=visit.number, upto=worded.n)
+            end = ", which was accepted" if worded.state == "accepted" else ""
+            yield f"Told with a value corrected since{end}; it reads now: {action_text(view, visit, worded.part)}"
+
+
 def closing(state: State, names: Names) -> Iterator[str]:
     """How it ended, and who released it."""
     if state.ended:
@@ -108,44 +123,11 @@ def closing(state: State, names: Names) -> Iterator[str]:
         if state.ended["say"]:
             yield f"  {state.ended['say']}"
         if state.ended["proposes"]:
-            yield f"  Proposed next: {', '.join(state.ended['proposes'])}"
-    yield from (f"Stale: {words}" for words in state.stale())
+            yield f"  Proposed next: {', '.join(map(words_of, state.ended['proposes']))}"
+    yield from (f"Stale: {words}" for words in stale_words(state))
     if state.released:
         who = names.get(state.released["who"], state.released["who"])
         yield f"Released: {state.released['meaning']}, by {who}, {moment(state.released['at'])}."
-
-
-def entries_of(state: State, visit: Visit) -> list[Entry]:
-    """What was noted at a stop, in order."""
-    return sorted((e for e in state.entries.values() if e.visit == visit.number), key=lambda e: e.n)
-
-
-def entry_line(entry: Entry, reading: Reading | None) -> str:
-    """One reading in words, with its judgement and its earlier values."""
-    ask = reading.ask if reading else entry.name
-    place = f" at {entry.place}" if entry.place else ""
-    if entry.value is None:
-        return f"{ask}{place}: left out ({entry.why})"
-    judgement = judged(entry)
-    if reading is not None and reading.choices:
-        judgement = {"within": "as wanted", "outside": "not what is wanted"}.get(judgement, judgement)
-    parts = [f"{ask}{place}: {said_entry(entry, reading)}"]
-    if judgement:
-        parts.append(f"; {judgement}")
-    if entry.odd:
-        parts.append("; outside what is possible, said twice")
-    if entry.late_at:
-        parts.append(f"; late entry, taken {moment(entry.late_at)}")
-    return "".join(parts) + f"{_before(entry, reading)} [{entry.n}]"
-
-
-def _before(entry: Entry, reading: Reading | None = None) -> str:
-    """The values that stood here before they were corrected."""
-    if not entry.before:
-        return ""
-    choices = (reading.choices if reading is not None else None) or {}
-    told = (choices.get(value, typed) or "left out" for typed, value, _n in entry.before)
-    return f"; corrected, before: {', then '.join(told)}"
 
 
 def sign_line(sign: SignOff, names: Names) -> str:
@@ -169,7 +151,7 @@ def _outputs(worked: Worked, linked: Linked) -> str:
     said = []
     for part, value in worked.outputs.items():
         variable = linked.variables.get(f"{worked.name}.{part}")
-        said.append(f"{part.replace('_', ' ')} {_output(value, variable)}")
+        said.append(f"{spoken(worked.use, part)} {_output(value, variable)}")
     return ", ".join(said)
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from ..plaindata import Frozen
 
 
-@dataclass(frozen=True)
-class Sign:
+class Sign(Frozen):
     """A sign-off by another person, as the shop proved it.
 
     `how`: `pin` (their PIN was right), `practice` (played, practice and rehearsal only), `second look` (the same
@@ -19,8 +20,7 @@ class Sign:
     again: dict[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Open:
+class Open(Frozen):
     """Begin a job: its id and kind (customer, practice, rehearsal), the text it is worked to, what is known of the
     drum, what the procedure takes (where another would hand it in), what else the shop notes of it, and the hash of the
     owner's facts."""
@@ -34,48 +34,41 @@ class Open:
     owner: str = ""
 
 
-@dataclass(frozen=True)
-class Ready:
+class Ready(Frozen):
     """All that is needed is at hand, or what is not is waived with a reason."""
 
     waived: str = ""
 
 
-@dataclass(frozen=True)
-class GiveFact:
+class GiveFact(Frozen):
     """A fact of the drum that the procedure asks for."""
 
     name: str
     typed: str
 
 
-@dataclass(frozen=True)
-class Acknowledge:
+class Acknowledge(Frozen):
     """The hazards of this step were read."""
 
 
-@dataclass(frozen=True)
-class Done:
+class Done(Frozen):
     """The action of this step (or of the way taken, or at this place) is done."""
 
 
-@dataclass(frozen=True)
-class NotYet:
+class NotYet(Frozen):
     """What should be seen is not seen yet."""
 
 
-@dataclass(frozen=True)
-class ChooseWay:
+class ChooseWay(Frozen):
     """One of the equally good ways is taken."""
 
     way: str
 
 
-@dataclass(frozen=True)
-class Record:
-    """A reading. `sure` says that a value outside the possible is meant; `late_at` the time of a late entry;
-    `file` the kept file's name for a picture or a sound; `place` another place than the one asked, where a sum names
-    the places and this one is opened by hand."""
+class Record(Frozen):
+    """A reading. `sure` says that a value outside the possible is meant; `late_at` the time of a late entry; `file` the
+    kept file of a picture, a sound, or the recording a note was heard in; `place` another place than the one asked,
+    where a sum names the places and this one is opened by hand."""
 
     typed: str
     sure: bool = False
@@ -84,30 +77,26 @@ class Record:
     place: str | None = None
 
 
-@dataclass(frozen=True)
-class LeaveOut:
-    """This optional reading is left out."""
+class LeaveOut(Frozen):
+    """This optional reading is left out; `why` in the person's own words, if any."""
 
     why: str = ""
 
 
-@dataclass(frozen=True)
-class Waited:
+class Waited(Frozen):
     """The time is up; `early` is the reason for going on before."""
 
     early: str = ""
 
 
-@dataclass(frozen=True)
-class Release:
+class Release(Frozen):
     """A hold is released by another person."""
 
     sign: Sign
     note: str = ""
 
 
-@dataclass(frozen=True)
-class Refuse:
+class Refuse(Frozen):
     """A hold is refused by another person, for one of its named reasons or none."""
 
     sign: Sign
@@ -115,24 +104,24 @@ class Refuse:
     note: str = ""
 
 
-@dataclass(frozen=True)
-class SignAgain:
-    """A sign-off that a correction made void is given again."""
+class SignAgain(Frozen):
+    """A sign-off that a correction made void is given again; or (`refuse`) refused, for one of the hold's reasons."""
 
     sign_off: int
     sign: Sign
+    note: str = ""
+    refuse: bool = False
+    refused_for: str = ""
 
 
-@dataclass(frozen=True)
-class Skip:
+class Skip(Frozen):
     """This step is left out, where it may be."""
 
     reason: str
     sign: Sign | None = None
 
 
-@dataclass(frozen=True)
-class Happens:
+class Happens(Frozen):
     """Something happened that a procedure knows how to meet: the innermost that foresees it, or the one walked under
     `path` ("" for the job's own)."""
 
@@ -140,8 +129,7 @@ class Happens:
     path: str | None = None
 
 
-@dataclass(frozen=True)
-class Overrule:
+class Overrule(Frozen):
     """The branches do not fit: another of them is taken, with a reason, by whom the shop lets do so.
 
     `visit` is the stop that was just left, where the walk took a branch by itself and nothing was done since; 0 for
@@ -154,8 +142,7 @@ class Overrule:
     visit: int = 0
 
 
-@dataclass(frozen=True)
-class Correct:
+class Correct(Frozen):
     """A reading or a fact was wrong: `of` is the event that noted it; `file` the kept file of a picture or sound."""
 
     of: int
@@ -165,85 +152,81 @@ class Correct:
     file: str | None = None
 
 
-@dataclass(frozen=True)
-class GoBack:
+class GoBack(Frozen):
     """Go back to a visit and walk on from there; what was noted since no longer counts."""
 
     visit: int
     reason: str
 
 
-@dataclass(frozen=True)
-class Accept:
+class Accept(Frozen):
     """A corrected value would have led elsewhere; the walk as it went is accepted with a reason."""
 
     reason: str
     sign: Sign
 
 
-@dataclass(frozen=True)
-class Note:
+class Note(Frozen):
     """A note, at any moment."""
 
     text: str
 
 
-@dataclass(frozen=True)
-class Pause:
+class Pause(Frozen):
     """Put the work down; inside a stage a note says how it stands. Work that its owner left lying is put down by
     whoever finds it, with a note."""
 
     note: str = ""
 
 
-@dataclass(frozen=True)
-class Resume:
+class Resume(Frozen):
     """Take the work up again: what was put down (by anybody), or one's own after it was broken off."""
 
 
-@dataclass(frozen=True)
-class CheckPlace:
+class CheckPlace(Frozen):
     """The place was looked at and is as the log says (`said` tells how it is)."""
 
     said: str = ""
 
 
-@dataclass(frozen=True)
-class HandOver:
+class HandOver(Frozen):
     """Hand the work to another person, in writing."""
 
     to: str
     note: str
 
 
-@dataclass(frozen=True)
-class TakeOn:
-    """Take on work that was handed over."""
+class TakeOn(Frozen):
+    """Take on work that was handed over; `how` it is known who does: by `name` alone, or by `pin`."""
 
     note: str = ""
+    how: str = "name"
 
 
-@dataclass(frozen=True)
-class Problem:
+class Problem(Frozen):
     """This step cannot be followed as written."""
 
     text: str
 
 
-@dataclass(frozen=True)
-class SettleProblem:
+class SettleProblem(Frozen):
     """The problem is settled; work may go on."""
 
     text: str
 
 
-@dataclass(frozen=True)
-class Account:
-    """Tools, ends and loose parts are counted and all here."""
+class Account(Frozen):
+    """Tools, ends and loose parts are counted and all here; or `missing` says what is not.
+
+    What is missing is noted, and the count stays open: until all is here, or whoever may release the job signs that it
+    may close with that missing.
+    """
+
+    missing: str = ""
+    sign: Sign | None = None
 
 
-@dataclass(frozen=True)
-class ReleaseJob:
+class ReleaseJob(Frozen):
     """The whole job is released: a separate act from any sign-off within it."""
 
     sign: Sign

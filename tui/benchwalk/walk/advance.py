@@ -11,15 +11,16 @@ from datetime import timedelta
 from ..errors import Refused
 from ..procedure.linked import Linked, quantity_or_none
 from ..procedure.model import Branch, Run, Step
+from ..procedure.showing import many
 from .desk import Desk
 from .handing import given_data, run_path
-from .phase import AUTOMATIC, Now, noted_places, now, parse_time, reading_places, unrecorded, way_on
+from .phase import AUTOMATIC, Now, noted_places, now, parse_time, reading_places, unrecorded, unworked, way_on
 from .record import note_value
 from .settle import settle_next
 from .state import Frame
 from .view import View
 from .wording import render
-from .working import find, reads, work_out
+from .working import find, no_result, reads, work_out
 
 MOST = 500
 """Turns after which a walk that never asks anybody is a fault of the procedure (the proof excludes it)."""
@@ -79,7 +80,7 @@ def _into(desk: Desk, frame: Frame, target: str, why: str, by_hand: bool) -> Non
         times = counts.get((frame.run, f"entered:{target}"), 0) + (0 if by_hand else 1)
         if step.entered is None or by_hand or times <= step.entered.at_most:
             break
-        why = f"{step.step} was entered {step.entered.at_most} times" + (f"; {why}" if why else "")
+        why = f"{step.step} was entered {many(step.entered.at_most, 'time')}" + (f"; {why}" if why else "")
         target = step.entered.then
     desk.emit(
         "entered",
@@ -99,6 +100,11 @@ def _into(desk: Desk, frame: Frame, target: str, why: str, by_hand: bool) -> Non
 def _run(desk: Desk, here: Now) -> None:
     assert here.step is not None and here.step.run is not None
     start_run(desk, here.step.run, desk.state.frames[-1])
+
+
+def _find(desk: Desk, here: Now) -> None:
+    assert here.visit is not None
+    find(desk, here.name, here.visit)
 
 
 def _run_event(desk: Desk, here: Now) -> None:
@@ -170,6 +176,8 @@ def _skip_rest(desk: Desk, here: Now) -> None:
     why = f"skipped: {visit.skipped}"
     for name, place in unrecorded(desk.state, visit, step, desk.view()):
         desk.emit("left_out", visit=visit.number, run=visit.run, name=name, place=place, why=why)
+    for name in unworked(visit, step):
+        no_result(desk, name, visit, why)
 
 
 def _work(desk: Desk, here: Now) -> None:
@@ -186,7 +194,8 @@ def _pass(desk: Desk, here: Now) -> None:
 def _tell(desk: Desk, here: Now) -> None:
     assert here.visit is not None and here.step is not None and here.step.witness is not None
     witness = here.step.witness
-    desk.emit("told", visit=here.visit.number, run=here.visit.run, role=witness.by, because=witness.because)
+    stay = {"visit": here.visit.number, "run": here.visit.run}
+    desk.emit("told", **stay, role=witness.by, because=witness.because, meaning=witness.signs)
 
 
 def _go(desk: Desk, here: Now) -> None:
@@ -205,7 +214,7 @@ def _go(desk: Desk, here: Now) -> None:
         count = desk.state.counts.get((visit.run, f"{step.step}:{index}"), 0) + 1
         if count > line.at_most:
             spent, target, count = True, line.then or target, line.at_most
-            because = f"{because}; tried {line.at_most} times".lstrip("; ")
+            because = f"{because}; tried {many(line.at_most, 'time')}".lstrip("; ")
     desk.emit(
         "took",
         visit=visit.number,
@@ -249,6 +258,7 @@ _DO = {
     "enter": _enter,
     "run": _run,
     "run-event": _run_event,
+    "find": _find,
     "wait-begins": _wait_begins,
     "elsewhere": _elsewhere,
     "work": _work,

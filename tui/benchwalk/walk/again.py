@@ -30,6 +30,8 @@ def _differs(state: State, event: Event, bench: Bench) -> str | None:
     what = event["what"]
     if what == "worked":
         visit = state.visits[event["visit"] - 1]
+        if visit.skipped is not None and event["no_result"] == f"skipped: {visit.skipped}":
+            return None
         view = view_of(state, visit, bench, event["again"] or None)
         outputs, no_result, _sources = result_of(bench, event["name"], view, visit.path)
         if (outputs, no_result) != (event["outputs"], event["no_result"]):

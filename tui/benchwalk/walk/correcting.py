@@ -7,7 +7,7 @@ from .acts import Correct, GoBack
 from .desk import Desk
 from .job_acts import fact_data
 from .phase import Now
-from .record import odd_value, understand
+from .record import heard_in, odd_value, understand
 from .settle import touches
 from .state import Entry
 
@@ -32,7 +32,7 @@ def correct(desk: Desk, here: Now, act: Correct) -> None:
         raise Refused("a way that was chosen is not corrected; go back to that step")
     meant = understand(reading, entry.name, act.typed, view, act.file)
     if meant.odd and not act.sure:
-        raise odd_value(reading, meant)
+        raise odd_value(view.linked.possible[entry.name], meant)
     desk.emit(
         "corrected",
         of=entry.n,
@@ -45,6 +45,7 @@ def correct(desk: Desk, here: Now, act: Correct) -> None:
         odd=meant.odd,
         reason=act.reason,
         touches=touches(desk, entry.n),
+        **heard_in(reading, act.file),
     )
 
 
@@ -75,9 +76,9 @@ def go_back(desk: Desk, here: Now, act: GoBack) -> None:
         raise Refused("the walk went back over that stop already; choose one that still counts")
     if not act.reason.strip():
         raise Refused("say why the walk goes back; the reason stands in the record")
-    if state.diverged is not None:
-        took = next(t for t in state.took if t.n == state.diverged)
-        if visit.entered > took.n:
-            raise Refused(f"the corrected value leads elsewhere from stop {took.visit} on; go back to there or before")
+    elsewhere = state.leads_elsewhere()
+    if elsewhere is not None and visit.entered > (state.diverged or 0):
+        stop = elsewhere.number
+        raise Refused(f"the corrected value leads elsewhere from stop {stop} on; go back to there or before")
     struck = [v.number for v in state.visits if v.number >= act.visit and not v.struck]
     desk.emit("went_back", visit=act.visit, path=visit.path, step=visit.step, struck=struck, reason=act.reason)

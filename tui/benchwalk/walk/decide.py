@@ -7,10 +7,10 @@ with the events to be written. Whoever calls it writes them, and only then are t
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from ..errors import Refused
+from ..plaindata import Frozen
 from . import acts, correcting, job_acts, signing, step_acts
 from .advance import advance
 from .desk import Bench, Desk, Question
@@ -19,8 +19,7 @@ from .phase import Now, now
 from .state import State
 
 
-@dataclass(frozen=True)
-class Decision:
+class Decision(Frozen):
     """The events an act comes to, and the refusal if it is refused (some refusals are events too).
 
     `question` says that the act may be done again on purpose. `state` is what the job is once the events are written.

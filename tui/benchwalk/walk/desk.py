@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime, timedelta
 from typing import Any
 
 from ..errors import Refused
+from ..plaindata import Frozen
 from ..procedure.linked import Linked
 from .events import VERSION, Event
 from .fold import copy, put
@@ -17,14 +18,13 @@ from .view import View
 Compute = Callable[[str, dict[str, Any]], Any]
 
 
-@dataclass(frozen=True)
-class Bench:
+class Bench(Frozen):
     """What the walk needs and does not have of itself.
 
     `books` gives a procedure by the hash of its text; `compute` works a sum out; `roles` and `names` tell who people
     are; `now` is the time with offset. `overrules`, `releases`: the roles that may take another branch and release a
-    job. `assumed` gives, in a rehearsal, the outputs (or the reason for none) that a sum is taken to have at a path.
-    `one_person`: the shop's policy that the same hand may look a second time after `second_look`.
+    job. `assumed` gives, in a rehearsal, the outputs (or the reason for none) that a sum is taken to have at a path and
+    a visit. `one_person`: the shop's policy that the same hand may look a second time after `second_look`.
     """
 
     books: Callable[[str], Linked]
@@ -35,7 +35,7 @@ class Bench:
     overrules: str = "senior"
     releases: str = "senior"
     one_person: bool = False
-    assumed: Callable[[str, str], dict[str, Any] | str | None] | None = None
+    assumed: Callable[[str, str, int], dict[str, Any] | str | None] | None = None
     second_look: timedelta = timedelta(minutes=10)
 
 

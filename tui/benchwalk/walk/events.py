@@ -24,10 +24,11 @@ KINDS: dict[str, tuple[str, ...]] = {
     "resumed": ("place",),
     "place_checked": ("visit", "said"),
     "handed_over": ("to", "note", "open"),
-    "taken_on": ("note",),
+    "taken_on": ("note",),  # and `how`: by name or by pin (an event of before says nothing of it)
     "problem": ("visit", "path", "step", "text"),
     "problem_settled": ("problem", "text"),
     "noted": ("visit", "text"),
+    "owner_removed": ("job",),
     "lock_taken_over": ("reason", "holder"),
     "turned_away": ("act", "why"),
     # the route
@@ -36,6 +37,7 @@ KINDS: dict[str, tuple[str, ...]] = {
     "given_again": ("run", "given", "because"),
     "returned": ("run", "path", "outcome", "why"),
     "acknowledged": ("visit", "hazards"),
+    "worded": ("visit", "part", "text", "reads"),
     "done": ("visit",),
     "not_yet": ("visit",),
     "chose": ("visit", "name", "way", "say"),
@@ -49,23 +51,24 @@ KINDS: dict[str, tuple[str, ...]] = {
     "overruled": ("visit", "line", "go", "because", "reason", "sign", "undoes", "withdraws"),
     "ended": ("visit", "outcome", "proposes", "say"),
     # the record
+    # `read` and `corrected` may have `recording`: the kept recording that a note was heard in
     "read": ("visit", "run", "name", "place", "typed", "value", "unit", "verdict", "by", "against", "odd", "late_at"),
-    "left_out": ("visit", "run", "name", "place", "why"),
+    "left_out": ("visit", "run", "name", "place", "why"),  # and `allowed`: why the procedure lets it be left out
     "worked": ("visit", "run", "name", "use", "version", "sources", "outputs", "no_result", "again"),
     "found": ("visit", "run", "finding", "sentence", "grade", "evidence", "proposes", "again"),
     "corrected": ("of", "typed", "value", "unit", "verdict", "by", "against", "odd", "reason", "touches"),
     "rejudged": ("of", "verdict", "by", "because"),
     "stands": ("took", "because"),
-    "diverged": ("took", "would", "because"),
+    "diverged": ("took", "would", "because"),  # and `keeps`: findings that are left as they were said for now
     "went_back": ("visit", "path", "step", "struck", "reason"),
     # other people
     "released": ("visit", "run", "job", "step", "text", "meaning", "covers", "sign", "again"),
-    "refused": ("visit", "run", "job", "step", "text", "meaning", "covers", "sign", "refused_for", "note"),
+    "refused": ("visit", "run", "job", "step", "text", "meaning", "covers", "sign", "refused_for", "note"),  # `again`
     "not_needed": ("visit", "run", "because"),
-    "told": ("visit", "run", "role", "because"),
+    "told": ("visit", "run", "role", "because"),  # and `meaning`: what a look is signed as
     "voided": ("sign_off", "because"),
-    "accepted": ("job", "took", "reason", "sign", "covers"),
-    "accounted": ("items",),
+    "accepted": ("job", "took", "reason", "sign", "covers"),  # and `withdraws`: findings that no longer stand
+    "accounted": ("items",),  # and `missing`: what is not there; `sign`: whoever lets the job close with it
     "job_released": ("job", "meaning", "sign", "head", "covers"),
 }
 

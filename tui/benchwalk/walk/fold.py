@@ -7,8 +7,8 @@ leaves the state it is given untouched; `replay` folds a whole log in one go.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import replace
 
+from ..plaindata import changed
 from . import fold_job, fold_record, fold_route
 from .events import Event
 from .state import State, Visit
@@ -32,7 +32,7 @@ def replay(events: Iterable[Event]) -> State:
 def copy(state: State) -> State:
     """A state of its own. Containers are new; what stands in them is shared, for `put` replaces what it changes there
     and writes only into visits that are still open, of which the copy has its own."""
-    after = replace(state)
+    after = changed(state)
     after.texts = dict(state.texts)
     after.drum = dict(state.drum)
     after.people = list(state.people)
@@ -48,6 +48,7 @@ def copy(state: State) -> State:
     after.results = {k: list(v) for k, v in state.results.items()}
     after.counts = dict(state.counts)
     after.took = list(state.took)
+    after.worded = list(state.worded)
     after.found = list(state.found)
     after.signs = list(state.signs)
     after.notes = list(state.notes)
@@ -57,7 +58,7 @@ def copy(state: State) -> State:
 
 def own(visit: Visit) -> Visit:
     """A copy of a visit that may be written into."""
-    return replace(visit, confirmed=dict(visit.confirmed), worked=list(visit.worked))
+    return changed(visit, confirmed=dict(visit.confirmed), worked=list(visit.worked))
 
 
 def put(state: State, event: Event) -> None:

@@ -10,7 +10,7 @@ def _opened(s: State, e: Event) -> None:
     s.job, s.kind, s.procedure, s.revision = e["job"], e["kind"], e["procedure"], e["revision"]
     s.title, s.text, s.content = e["title"], e["text"], e["content"]
     s.texts, s.drum = dict(e["texts"]), dict(e["drum"])
-    s.taken, s.note = dict(e["given"]), dict(e["note"])
+    s.taken, s.note, s.owner = dict(e["given"]), dict(e["note"]), e["owner"]
     s.opened_at, s.opened_by, s.person = e["at"], e["who"], e["who"]
     s.people = [e["who"]]
 
@@ -74,12 +74,17 @@ def _noted(s: State, e: Event) -> None:
     s.notes.append((e["n"], e["visit"], e["who"], e["at"], e["text"]))
 
 
+def _owner_removed(s: State, e: Event) -> None:
+    s.owner_removed = {"at": e["at"], "who": e["who"]}
+
+
 def _nothing(s: State, e: Event) -> None:
     """Kept for the record; changes nothing."""
 
 
 def _accounted(s: State, e: Event) -> None:
-    s.accounted = True
+    s.missing = e.get("missing", "")
+    s.accounted = not s.missing or e["sign"] is not None
 
 
 def _job_released(s: State, e: Event) -> None:
@@ -98,6 +103,7 @@ PUT = {
     "problem": _problem,
     "problem_settled": _problem_settled,
     "noted": _noted,
+    "owner_removed": _owner_removed,
     "lock_taken_over": _nothing,
     "turned_away": _nothing,
     "not_yet": _nothing,

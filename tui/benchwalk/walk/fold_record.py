@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
+from ..plaindata import changed
 from .events import Event
 from .state import Entry, Found, SignOff, State, Worked
 
@@ -57,6 +57,7 @@ def _read(s: State, e: Event) -> None:
             e["odd"],
             None,
             e["late_at"],
+            recording=e.get("recording"),
         ),
     )
 
@@ -80,6 +81,7 @@ def _left_out(s: State, e: Event) -> None:
             e["at"],
             False,
             e["why"],
+            allowed=e.get("allowed", ""),
         ),
     )
 
@@ -96,7 +98,7 @@ def _worked(s: State, e: Event) -> None:
         again = {key: e[key] for key in ("version", "sources", "outputs", "no_result")}
         for i, worked in enumerate(many):
             if worked.n == e["again"]:
-                many[i] = replace(worked, latest=e["n"], **again)
+                many[i] = changed(worked, latest=e["n"], **again)
         settle(s, e["again"])
         return
     s.sums.setdefault((e["run"], e["name"]), []).append(
@@ -120,7 +122,7 @@ def _found(s: State, e: Event) -> None:
     if e["again"]:
         for i, found in enumerate(s.found):
             if found.n == e["again"]:
-                s.found[i] = replace(found, sentence=e["sentence"], latest=e["n"])
+                s.found[i] = changed(found, sentence=e["sentence"], latest=e["n"])
         settle(s, e["again"])
         return
     s.found.append(
@@ -141,7 +143,7 @@ def _found(s: State, e: Event) -> None:
 def _change(s: State, of: int, **fields: Any) -> None:
     """Put a changed entry where the old one stood."""
     old = s.entries[of]
-    entry = replace(old, **fields)
+    entry = changed(old, **fields)
     s.entries[of] = entry
     if entry.visit == 0:
         s.facts[entry.name] = entry
@@ -154,10 +156,10 @@ def _corrected(s: State, e: Event) -> None:
     old = s.entries[e["of"]]
     kept = {key: e[key] for key in ("typed", "value", "unit", "odd", "verdict", "by", "against")}
     before = (*old.before, (old.typed, old.value or "", e["n"]))
-    _change(s, e["of"], **kept, why=None, before=before, corrected_at=e["at"])
+    _change(s, e["of"], **kept, why=None, allowed="", before=before, corrected_at=e["at"], recording=e.get("recording"))
     s.unsettled = sorted({*s.unsettled, *e["touches"]})
     if s.diverged in s.unsettled:
-        _mark(s, s.diverged, "ok")
+        mark(s, s.diverged, "ok")
         s.diverged = None
 
 
@@ -170,21 +172,26 @@ def _stands(s: State, e: Event) -> None:
     settle(s, e["took"])
 
 
-def _mark(s: State, took: int | None, state: str) -> None:
-    s.took = [replace(t, state=state) if t.n == took else t for t in s.took]
+def mark(s: State, n: int | None, state: str) -> None:
+    """Mark the way taken, or the action done, at event `n`."""
+    s.took = [changed(t, state=state) if t.n == n else t for t in s.took]
+    s.worded = [changed(w, state=state) if w.n == n else w for w in s.worded]
 
 
 def _diverged(s: State, e: Event) -> None:
     settle(s, e["took"])
+    for n in e.get("keeps", ()):  # what that branch found stays as it was said, until it is known whether it stands
+        settle(s, n)
     if s.diverged is not None:  # a later way that was known to lead elsewhere is looked at again after this one
-        _mark(s, s.diverged, "ok")
+        mark(s, s.diverged, "ok")
         s.unsettled = sorted({*s.unsettled, s.diverged})
     s.diverged = e["took"]
-    _mark(s, e["took"], "diverged")
+    mark(s, e["took"], "diverged")
 
 
 def _accepted(s: State, e: Event) -> None:
-    _mark(s, e["took"], "accepted")
+    mark(s, e["took"], "accepted")
+    s.found = [f for f in s.found if f.n not in e.get("withdraws", ())]
     s.diverged = None
 
 
@@ -204,8 +211,10 @@ def _signed(s: State, e: Event) -> None:
         e["note"] if refused else "",
     )
     s.signs.append(sign)
+    if refused and e.get("again"):
+        return  # a look given again that was refused: what was void stays void
     if not refused and e["again"]:
-        s.signs = [replace(old, renewed=e["n"]) if old.n == e["again"] else old for old in s.signs]
+        s.signs = [changed(old, renewed=e["n"]) if old.n == e["again"] else old for old in s.signs]
         return
     visit.hold = f"refused for {e['refused_for']}" if refused and e["refused_for"] else e["what"]
 
@@ -219,7 +228,7 @@ def _told(s: State, e: Event) -> None:
 
 
 def _voided(s: State, e: Event) -> None:
-    s.signs = [replace(sign, void=e["because"]) if sign.n == e["sign_off"] else sign for sign in s.signs]
+    s.signs = [changed(sign, void=e["because"]) if sign.n == e["sign_off"] else sign for sign in s.signs]
     settle(s, e["sign_off"])
 
 

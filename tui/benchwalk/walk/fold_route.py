@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
+from ..plaindata import changed
 from .events import Event
-from .fold_record import settle
-from .state import Frame, Result, State, Took, Visit
+from .fold_record import mark, settle
+from .state import Frame, Result, State, Took, Visit, Worded
 
 
 def _entered(s: State, e: Event) -> None:
@@ -44,7 +43,7 @@ def _ran(s: State, e: Event) -> None:
     s.given[frame.run] = e["given"]
     here = s.here()
     if here is not None:
-        s.stood[frame.run] = replace(here, confirmed=dict(here.confirmed), worked=list(here.worked))
+        s.stood[frame.run] = changed(here, confirmed=dict(here.confirmed), worked=list(here.worked))
     s.frames = (*s.frames, frame)
     s.happened = None
 
@@ -77,6 +76,11 @@ def _returned(s: State, e: Event) -> None:
 
 def _acknowledged(s: State, e: Event) -> None:
     s.visits[e["visit"] - 1].acked = True
+
+
+def _worded(s: State, e: Event) -> None:
+    again = [w for w in s.worded if (w.visit, w.part) != (e["visit"], e["part"])]
+    s.worded = [*again, Worded(e["n"], e["visit"], e["part"], e["text"], e["reads"])]
 
 
 def _done(s: State, e: Event) -> None:
@@ -134,7 +138,7 @@ def _took(s: State, e: Event) -> None:
 
 def _overruled(s: State, e: Event) -> None:
     if e["undoes"]:
-        s.took = [replace(t, state="overruled") if t.n == e["undoes"] else t for t in s.took]
+        s.took = [changed(t, state="overruled") if t.n == e["undoes"] else t for t in s.took]
         s.found = [f for f in s.found if f.n not in e["withdraws"]]
         _strike(s, e["n"], [v.number for v in s.visits if v.number > e["visit"] and not v.struck])
         s.frames = s.visits[e["visit"] - 1].frames
@@ -159,14 +163,14 @@ def _went_back(s: State, e: Event) -> None:
             _reopen(s, frame, (target.entered, e["n"]))
     s.frames = target.frames
     s.signs = [
-        sign if sign.void or s.live(sign.visit, sign.n) else replace(sign, void="the walk went back over it")
+        sign if sign.void or s.live(sign.visit, sign.n) else changed(sign, void="the walk went back over it")
         for sign in s.signs
     ]
     if s.diverged is not None:
-        s.took = [replace(t, state="ok") if t.n == s.diverged else t for t in s.took]
+        mark(s, s.diverged, "ok")
     s.unsettled = [n for n in s.unsettled if s.still(n)]
     s.diverged = None
-    s.ended, s.accounted, s.recheck = None, False, False
+    s.ended, s.accounted, s.missing, s.recheck = None, False, "", False
     s.pending = (target.path, e["step"], e["reason"], True)
 
 
@@ -174,16 +178,14 @@ def _strike(s: State, n: int, numbers: list[int]) -> None:
     """What was noted in those visits no longer counts."""
     for number in numbers:
         visit = s.visits[number - 1]
-        s.visits[number - 1] = replace(visit, struck=True, closed=visit.closed or n)
+        s.visits[number - 1] = changed(visit, struck=True, closed=visit.closed or n)
 
 
 def _reopen(s: State, frame: Frame, cut: tuple[int, int]) -> None:
     """The visit that waited for a run waits again, as it stood when the run began; what it came to since is cut."""
     cuts = (*s.visits[frame.caller - 1].cuts, cut)
     stood = s.stood[frame.run]
-    s.visits[frame.caller - 1] = replace(
-        stood, confirmed=dict(stood.confirmed), worked=list(stood.worked), cuts=cuts
-    )
+    s.visits[frame.caller - 1] = changed(stood, confirmed=dict(stood.confirmed), worked=list(stood.worked), cuts=cuts)
 
 
 PUT = {
@@ -192,6 +194,7 @@ PUT = {
     "given_again": _given_again,
     "returned": _returned,
     "acknowledged": _acknowledged,
+    "worded": _worded,
     "done": _done,
     "confirmed": _confirmed,
     "waiting": _waiting,

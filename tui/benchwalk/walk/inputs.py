@@ -30,11 +30,11 @@ def inputs_of(name: str, view: View) -> tuple[dict[str, Any], str | None, list[i
         if wish is None:
             continue
         if wish.how == "every":
-            value, rests_on, begins = _every(wish.name, declared, view)
+            value, rests_on, visits = _every(wish.name, declared, view)
             if leading is None:
-                leading = begins
-            else:
-                value = _belonging(value, begins, leading)
+                leading = visits
+            elif not declared.apart:
+                value = _belonging(value, visits, leading)
         else:
             value, rests_on = _value(wish, declared, view)
         sources += rests_on
@@ -59,28 +59,29 @@ def _first_unit(name: str, use: str, view: View) -> str | None:
 def _value(wish: Argument, declared: Input, view: View) -> tuple[Any, list[int]]:
     if wish.how == "literal":
         return wish.name, []
-    if wish.how == "last" or "." in wish.name or wish.name in view.given:
+    is_dotted = "." in wish.name and wish.name in view.linked.variables  # of a run or a sum there is only the last
+    if wish.how == "last" or is_dotted or wish.name in view.given:
         return _last(wish.name, declared, view)
-    rounds = view.state.rounds(view.run, wish.name, view.upto)
+    rounds = view.rounds(wish.name)
     if len(rounds) < 2:
         return None, []
     return _round(rounds[-2], wish.name, declared, view), [e.n for e in rounds[-2].values()]
 
 
 def _every(name: str, declared: Input, view: View) -> tuple[list[Any], list[int], list[int]]:
-    """(the value of each round, the events they come from, the event each round begins with)."""
-    rounds = view.state.rounds(view.run, name, view.upto)
+    """(the value of each round, the events they come from, the visit each round was noted in)."""
+    rounds = view.rounds(name)
     values = [_round(entries, name, declared, view) for entries in rounds]
-    begins = [min(e.n for e in entries.values()) for entries in rounds]
-    return values, [e.n for entries in rounds for e in entries.values()], begins
+    visits = [next(iter(entries.values())).visit for entries in rounds]
+    return values, [e.n for entries in rounds for e in entries.values()], visits
 
 
-def _belonging(values: list[Any], begins: list[int], leading: list[int]) -> list[Any]:
-    """For each round of the leading reading what was noted after it and before the next: added where there are
-    several, None where there is none."""
+def _belonging(values: list[Any], visits: list[int], leading: list[int]) -> list[Any]:
+    """For each round of the leading reading what was noted in the same visit, in whatever order, or after it and before
+    the next round: added where there are several, None where there is none."""
     found: list[Any] = [None] * len(leading)
-    for value, begin in zip(values, begins, strict=True):
-        index = sum(1 for first in leading if first < begin) - 1
+    for value, visit in zip(values, visits, strict=True):
+        index = sum(1 for first in leading if first <= visit) - 1
         if index >= 0:
             found[index] = value if found[index] is None else _added(found[index], value)
     return found
@@ -99,7 +100,7 @@ def _last(name: str, declared: Input, view: View) -> tuple[Any, list[int]]:
     limit = view.linked.limits.get(name)
     if limit is not None:
         return _converted(limit.value, limit.unit, declared), []
-    variable = view.linked.variables.get(name)
+    variable = view.linked.variable(name)
     if variable is not None and variable.kind == "range":
         found = view.range(name)
         return (found[0], found[1]) if found else (None, view.sources(name))
@@ -114,11 +115,12 @@ def _last(name: str, declared: Input, view: View) -> tuple[Any, list[int]]:
 
 
 def _round(entries: dict[str | None, Entry], name: str, declared: Input, view: View) -> Any:
-    variable = view.linked.variables[name]
+    variable = view.linked.variable(name)
+    assert variable is not None
     if variable.places is None:
         value = entry_value(next(iter(entries.values())), variable.kind)
         return _converted(value, variable.unit, declared) if isinstance(value, Fraction) else value
-    reading = view.linked.reading(name)
+    reading = view.linked.reading(name) or view.linked.reading(name.rpartition(".")[0])
     places = reading_places(reading, view) if reading is not None else list(entries)
     found: dict[str, Fraction | None] = {}
     for place in places:
@@ -131,7 +133,7 @@ def _round(entries: dict[str | None, Entry], name: str, declared: Input, view: V
 def _converted(value: Fraction, unit: str, declared: Input) -> Fraction:
     if declared.unit in (None, unit) or not unit:
         return value
-    return convert(value, unit, declared.unit or unit)
+    return convert(value, unit, declared.unit or unit, change=declared.change)
 
 
 def output_data(use: str, name: str, value: Any) -> Any:

@@ -7,12 +7,19 @@ from typing import Any
 from ..errors import Refused
 from ..procedure.facts import FACTS
 from ..procedure.linked import Linked
-from ..quantities import parse_quantity, parse_range
+from ..procedure.parts import HazardText, Take
+from ..quantities import likelier, parse_quantity, parse_range
 from . import acts
 from .desk import Desk
 from .figures import exact, range_data
 from .phase import Now
 from .state import State, Visit
+from .wording import listed
+
+BARE = frozenset(
+    ("yes", "y", "ok", "okay", "all", "ready", "done", "no", "n", "not yet", "none", "nothing", "all is at hand")
+)
+"""Words that cannot be what is missing."""
 
 
 def open_job(desk: Desk, here: Now, act: acts.Open) -> None:
@@ -47,9 +54,11 @@ def fact_data(name: str, typed: str) -> dict[str, Any]:
     if fact is None or fact.kind == "words":
         return {"typed": typed, "value": typed, "unit": ""}
     quantity = parse_quantity(typed, fact.unit, whole=fact.kind == "whole")
-    if fact.possible and not parse_range(fact.possible, fact.unit).contains(quantity.value):
-        possible = f"{fact.possible} {fact.unit}".rstrip()
-        raise Refused(f"{quantity.understood()} cannot be: {fact.ask.lower()}; possible is {possible}")
+    possible = parse_range(fact.possible, fact.unit) if fact.possible else None
+    if possible is not None and not possible.contains(quantity.value):
+        meant = likelier(quantity, possible)
+        wish = possible.text(fact.unit) + (f"; did you mean {meant}?" if meant is not None else "")
+        raise Refused(f"{quantity.understood()} cannot be: {fact.ask.lower()}; possible is {wish}")
     return {"typed": quantity.typed, "value": exact(quantity.value), "unit": fact.unit}
 
 
@@ -59,43 +68,112 @@ def taken_data(root: Linked, given: dict[str, str]) -> dict[str, Any]:
     for name in given:
         if name not in root.procedure.takes:
             raise Refused(f"'{root.id}' takes no '{name}'")
+    missing: list[str] = []
     for name, take in root.procedure.takes.items():
         typed = given.get(name, "").strip()
         if not typed:
-            wish = " or ".join(take.choices) if take.choices else f"in {take.range or take.unit}"
-            raise Refused(f"'{root.id}' is run by others and takes '{name}' ({wish}); give it to walk it alone")
-        if take.choices:
-            if typed not in take.choices:
-                raise Refused(f"'{name}' is one of {', '.join(take.choices)}, and '{typed[:40]}' is not")
-            found[name] = {"choice": typed, "sources": []}
+            missing.append(name)
+        elif take.choices:
+            found[name] = {"choice": _chosen(name, typed, take.choices), "sources": []}
         elif take.range:
             found[name] = {"range": range_data(parse_range(typed, take.range)), "resolution": None, "sources": []}
         else:
             quantity = parse_quantity(typed, take.unit or "")
             found[name] = {"typed": quantity.typed, "value": exact(quantity.value), "unit": take.unit, "sources": []}
+    if missing:
+        raise Refused(_all_missing(root, missing))
     return found
+
+
+def _all_missing(root: Linked, missing: list[str]) -> str:
+    """All that a procedure takes and was not given, in one sentence, with the words to type."""
+    takes = root.procedure.takes
+    wishes = (f"'{name}' ({_wish(takes[name])})" for name in missing)
+    typed = " ".join(f"--with {name}={_example(root, name)}" for name in missing)
+    them = "it" if len(missing) == 1 else "them"
+    return f"'{root.id}' is run by others and takes {listed(wishes)}; to walk it alone give {them}, as in: {typed}"
+
+
+def _wish(take: Take) -> str:
+    return " or ".join(map(_hyphens, take.choices)) if take.choices else f"in {take.range or take.unit}"
+
+
+def _example(root: Linked, name: str) -> str:
+    """A value as it can be typed in a shell: that of the procedure's own examples, where they have one."""
+    take, known = root.procedure.takes[name], root.procedure.usual.given.get(name)
+    if take.choices:
+        return _hyphens(known if isinstance(known, str) and known in take.choices else next(iter(take.choices)))
+    unit = take.range or take.unit or ""
+    value = known if isinstance(known, str) else "LOW .. HIGH" if take.range else "NUMBER"
+    return f'"{value if unit and value.endswith(unit) else f"{value} {unit}".rstrip()}"'
+
+
+def _hyphens(word: str) -> str:
+    return word.replace("_", "-")
+
+
+def _chosen(name: str, typed: str, choices: dict[str, str]) -> str:
+    """The choice that is meant: by its word, with hyphens too, or by the text shown for it."""
+    low = _hyphens(typed.lower())
+    for word, shown in choices.items():
+        if low in (_hyphens(word.lower()), _hyphens(shown.lower())):
+            return word
+    raise Refused(f"'{name}' is one of {', '.join(map(_hyphens, choices))}, and '{typed[:40]}' is not")
 
 
 def ready(desk: Desk, here: Now, act: acts.Ready) -> None:
     if here.kind != "ready" or here.linked is None:
         raise Refused("what is needed was confirmed already")
+    waived = act.waived.strip()
+    if bare_word(waived):
+        raise Refused(f"'{waived}' does not say what is missing; Enter alone says that all is at hand")
     needs = {
         linked.id: {key: getattr(linked.procedure.needs, key) for key in ("tools", "parts", "supplies", "before")}
         for linked in here.linked.family()
     }
     hazards = [f"{grade}: {part.hazard}" for grade, part in job_hazards(here.linked)]
-    desk.emit("readied", needs=needs, waived=act.waived, hazards=hazards)
+    desk.emit("readied", needs=needs, waived=waived, hazards=hazards)
 
 
-def job_hazards(root: Linked) -> list[tuple[str, Any]]:
-    """The hazards of a procedure as a whole and of what it runs."""
-    found: list[tuple[str, Any]] = []
+def bare_word(text: str) -> bool:
+    """Whether a text is a bare yes or no, which cannot be what is missing."""
+    return text.strip().lower().rstrip(".") in BARE
+
+
+def job_hazards(root: Linked) -> list[tuple[str, HazardText]]:
+    """The hazards of a procedure as a whole and of what it runs, each said once.
+
+    The same hazard is one under the same signal word and in the same words. Where another procedure knows another
+    consequence of it, or another way to avoid it, that is added: nothing that keeps a hand whole is left out.
+    """
+    found: dict[tuple[str, str], HazardText] = {}
     for linked in root.family():
         listed = linked.procedure.hazards
-        if isinstance(listed, list):
-            for graded in listed:
-                found += [pair for pair in graded.graded() if pair not in found]
-    return found
+        for graded in listed if isinstance(listed, list) else ():
+            for grade, part in graded.graded():
+                same = (grade, _plain(part.hazard))
+                found[same] = _both(found[same], part) if same in found else part
+    return [(grade, part) for (grade, _hazard), part in found.items()]
+
+
+def _both(first: HazardText, second: HazardText) -> HazardText:
+    """A hazard as two procedures tell of it."""
+    told = {
+        "consequence": _joined(first.consequence or "", second.consequence or "") or None,
+        "avoid": _joined(first.avoid, second.avoid),
+    }
+    return first.but(**told)
+
+
+def _joined(first: str, second: str) -> str:
+    said = {_plain(text) for text in first.split("; ")}
+    more = [text for text in second.split("; ") if text and _plain(text) not in said]
+    return "; ".join([text.rstrip(".") for text in (first, *more) if text])
+
+
+def _plain(text: str) -> str:
+    """Words that say the same, whatever their capitals, blanks and full stop."""
+    return " ".join(text.casefold().split()).rstrip(".")
 
 
 def fact(desk: Desk, here: Now, act: acts.GiveFact) -> None:
@@ -128,9 +206,7 @@ def _between_stages(desk: Desk) -> bool:
 def fresh(state: State, visit: Visit) -> bool:
     """Whether nothing was done or noted at that stop yet."""
     begun = visit.done or visit.confirmed or visit.way or visit.ran or visit.until or visit.hold or visit.skipped
-    return not begun and not any(
-        e.visit == visit.number and state.live(e.visit, e.n) for e in state.entries.values()
-    )
+    return not begun and not any(e.visit == visit.number and state.live(e.visit, e.n) for e in state.entries.values())
 
 
 def resume(desk: Desk, here: Now, act: acts.Resume) -> None:
@@ -141,7 +217,7 @@ def resume(desk: Desk, here: Now, act: acts.Resume) -> None:
     if mine:
         desk.emit("resumed", place=visit.number if visit else 0)
     else:
-        desk.emit("taken_on", note="took up work that was put down")
+        desk.emit("taken_on", note="took up work that was put down", how="name")
 
 
 def check_place(desk: Desk, here: Now, act: acts.CheckPlace) -> None:
@@ -168,7 +244,7 @@ def take_on(desk: Desk, here: Now, act: acts.TakeOn) -> None:
     if desk.who not in (desk.state.handed_to, desk.state.person):
         name = desk.bench.names.get(desk.state.handed_to or "", desk.state.handed_to)
         raise Refused(f"the work was handed to {name}")
-    desk.emit("taken_on", note=act.note)
+    desk.emit("taken_on", note=act.note, how=act.how)
 
 
 def problem(desk: Desk, here: Now, act: acts.Problem) -> None:

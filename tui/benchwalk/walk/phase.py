@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
+from fractions import Fraction
 
+from ..plaindata import Frozen
 from ..procedure.evaluate import evaluate
 from ..procedure.linked import Linked
 from ..procedure.model import Branch, Reading, Step
@@ -16,14 +17,20 @@ from .view import View
 AUTOMATIC = frozenset(
     (
         *("settle", "known-fact", "begin", "enter", "run", "wait-begins", "elsewhere", "work", "pass", "tell"),
-        *("run-event", "go", "end", "skip-rest"),
+        *("run-event", "find", "go", "end", "skip-rest"),
     )
 )
 """Phases in which nobody is asked: the walk goes on by itself."""
 
+FOR_ANYBODY = frozenset(("handover", "paused", "problem", "sign-again", "ended", "released"))
+"""Phases in which somebody else than the person with the work in hand may answer."""
+NOT_UNDER_WAY = frozenset(
+    ("paused", "ended", "account", "problem", "handover", "sign-again", "ready", "fact", "released")
+)
+"""Phases in which nothing is put down by leaving: nothing is under way."""
 
-@dataclass(frozen=True)
-class Now:
+
+class Now(Frozen):
     """What the walk waits for.
 
     `kind` is one of: unopened, handover, problem, paused, diverged, ready, fact, recheck, hazard, do, choose, way,
@@ -79,9 +86,28 @@ def now(state: State, bench: Bench) -> Now:
     here = state.here()
     if state.happened is not None:
         return Now("run-event", here)
+    lacking = by_hand_unfound(state, bench)
+    if lacking is not None:
+        return lacking
     if state.pending is not None or here is None or state.frames[-1].run != here.run:
         return Now("enter", here)
     return _in_step(state, here, bench)
+
+
+def by_hand_unfound(state: State, bench: Bench) -> Now | None:
+    """What a branch that was just taken by hand finds and is not noted yet."""
+    took = state.took[-1] if state.took else None
+    if took is None or took.line is None or state.pending is None or not state.live(took.visit, took.n):
+        return None
+    if state.pending[1:] != (took.go, took.because, False):
+        return None
+    visit = state.visits[took.visit - 1]
+    linked = bench.books(visit.text)
+    noted = {f.finding for f in state.found if f.visit == visit.number and state.live(f.visit, f.n)}
+    for finding in linked.steps[visit.step].lines[took.line].find:
+        if finding not in noted:
+            return Now("find", visit, linked, linked.steps[visit.step], finding)
+    return None
 
 
 def _after_the_end(state: State, root: Linked) -> Now:
@@ -109,7 +135,8 @@ def _in_step(state: State, visit: Visit, bench: Bench) -> Now:
         return Now(kind, visit, linked, step, name, place, todo)
 
     if visit.skipped is not None:
-        return at("skip-rest") if unrecorded(state, visit, step, view) else _onward(at, visit, linked, step, view)
+        left = unrecorded(state, visit, step, view) or unworked(visit, step)
+        return at("skip-rest") if left else _onward(at, visit, linked, step, view)
     if step.graded() and not visit.acked:
         return at("hazard")
     if step.do and not visit.done:
@@ -163,12 +190,19 @@ def asked_names(linked: Linked, step: Step) -> list[str]:
 
 
 def unrecorded(state: State, visit: Visit, step: Step, view: View) -> list[tuple[str, str | None]]:
-    """(reading, place) of what the step records and has no entry of this visit."""
+    """(name, place) of what the step gives and this visit has not: readings, the way chosen, how its run came back."""
     left: list[tuple[str, str | None]] = []
     for name in step.record:
         noted = noted_places(state, visit, name)
         left += [(name, p) for p in reading_places(view.linked.procedure.readings[name], view) if p not in noted]
-    return left
+    others = [step.choose.as_] if step.choose else []
+    others += [f"{step.run.as_}.outcome"] if step.run and not visit.ran else []
+    return left + [(name, None) for name in others if not noted_places(state, visit, name)]
+
+
+def unworked(visit: Visit, step: Step) -> list[str]:
+    """The sums that are worked out at the step and were not in this visit."""
+    return [name for name in step.work_out if name not in visit.worked]
 
 
 def noted_places(state: State, visit: Visit, name: str) -> set[str | None]:
@@ -213,6 +247,18 @@ def asked_places(reading: Reading, view: View) -> list[str | None]:
         return places
     moves = view.value(reading.where)
     return [p for p in places if isinstance(moves, dict) and p is not None and moves.get(p)]
+
+
+def advised(asked: Now, view: View) -> Fraction | None:
+    """What the sum that names the places of a reading says for the one asked; None where no sum names them."""
+    return advised_at(asked.reading, asked.place, view)
+
+
+def advised_at(reading: Reading, place: str | None, view: View) -> Fraction | None:
+    """What the sum that names the places of a reading says for one of them; None where no sum names them."""
+    moves = view.value(reading.where) if reading.where is not None else None
+    found = moves.get(place or "") if isinstance(moves, dict) else None
+    return found if isinstance(found, Fraction) else None
 
 
 def _reading_asked(state: State, visit: Visit, step: Step, view: View) -> tuple[str, str, str | None, int] | None:

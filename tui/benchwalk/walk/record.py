@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from ..errors import Misread
+from ..plaindata import Frozen
 from ..procedure.linked import typed_value
 from ..procedure.model import Reading
-from ..quantities import Quantity
+from ..quantities import Quantity, Range, decimal_text, with_unit
+from .by_ear import by_ear
 from .desk import Desk, Question
 from .figures import exact
+from .phase import advised_at
 from .view import View
-from .wording import judge
+from .wording import hand_words, judge, turns_figure
 
 LONGEST = 100_000
 """Most characters of a note or a reading in words."""
 
+_FAR = Fraction(1, 4)
+"""Turns: further off what is advised, an amount is asked about. A choice of ours."""
 
-@dataclass(frozen=True)
-class Understood:
+
+class Understood(Frozen):
     """A reading understood: the value as text, its unit, its judgement, and whether it lies outside the possible."""
 
     typed: str
@@ -43,7 +47,8 @@ def understand(reading: Reading, name: str, typed: str, view: View, file: str | 
         return _choice(reading, typed)
     if reading.sort in ("words", "picture", "sound"):
         return Understood(typed, file or typed, "", None, None, None, False, typed)
-    quantity = typed_value(typed, reading)
+    heard = by_ear(typed, reading, name, view) if reading.sort == "note" else None
+    quantity = heard or typed_value(typed, reading)
     return _number(reading, name, quantity, view)
 
 
@@ -102,7 +107,10 @@ def note_value(
     reading = view.linked.procedure.readings[name]
     meant = understand(reading, name, typed, view, file)
     if meant.odd and not sure:
-        raise odd_value(reading, meant)
+        raise odd_value(view.linked.possible[name], meant)
+    found = None if sure else advised_at(reading, place, view)
+    if found is not None and _against(found, reading, Fraction(meant.value)):
+        raise _not_advised(found, reading, meant)
     return desk.emit(
         "read",
         visit=visit.number,
@@ -117,12 +125,32 @@ def note_value(
         against=meant.against,
         odd=meant.odd,
         late_at=late_at,
+        **heard_in(reading, file),
     )
 
 
-def odd_value(reading: Reading, meant: Understood) -> Question:
+def heard_in(reading: Reading, file: str | None) -> dict[str, str]:
+    """The recording that a figure was heard in, as events carry it; nothing where it was typed."""
+    return {"recording": file} if file is not None and reading.heard else {}
+
+
+def _against(found: Fraction, reading: Reading, value: Fraction) -> bool:
+    """Whether an amount goes the other way than advised or, in turns, is far off it: most often a slip of the pen."""
+    return found * value < 0 or (reading.unit == "turns" and abs(value - found) > _FAR)
+
+
+def _not_advised(found: Fraction, reading: Reading, meant: Understood) -> Question:
+    """The question asked about an amount that is not what a sum advised."""
+    if reading.unit == "turns":
+        shown, advice = turns_figure(Fraction(meant.value)), hand_words(found)
+    else:
+        shown, advice = meant.shown, with_unit(decimal_text(found), meant.unit)
+    return Question(f"{shown} is not what is advised here ({advice}); look again, and if it is so, say it once more")
+
+
+def odd_value(possible: Range, meant: Understood) -> Question:
     """The question asked about a value outside what is possible."""
     return Question(
-        f"{meant.shown} lies outside what is possible here ({reading.possible} {meant.unit}); "
+        f"{meant.shown} lies outside what is possible here ({possible.text(meant.unit)}); "
         "look again, and if it is so, say it once more"
     )

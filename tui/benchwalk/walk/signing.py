@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from ..errors import Refused
+from ..procedure.model import Hold
 from .acts import Accept, Overrule, Refuse, Release, ReleaseJob, Sign, SignAgain
 from .desk import Desk
 from .job_acts import fresh
 from .phase import Now, covered, workers
 from .second_look import second_look
+from .settle import no_longer_found
 from .state import SignOff, State, Took, Visit
-from .working import find
 
 
 class NotAllowed(Refused):
@@ -46,31 +47,35 @@ def refuse(desk: Desk, here: Now, act: Refuse) -> None:
     visit, step = here.visit, here.step
     if here.kind != "hold" or visit is None or step is None or step.hold is None:
         raise Refused("nothing waits for a sign-off here")
-    reasons = step.hold.refused_for
+    _refused(desk, visit, step.hold, act, covered(step, desk.view()))
+
+
+def _refused(desk: Desk, visit: Visit, hold: Hold, act: Refuse | SignAgain, covers: list[int], **more: int) -> None:
+    reasons = hold.refused_for
     if reasons and act.refused_for not in reasons:
         known = ", ".join(f"{key} ({said})" for key, said in reasons.items())
         raise Refused(f"say what it is refused for: {known}")
     if not reasons and act.refused_for:
         raise Refused("this look is refused without a named reason; write it as a note")
-    covers = covered(step, desk.view())
-    sign = _sign(desk, act.sign, step.hold.by)
+    sign = _sign(desk, act.sign, hold.by)
     desk.emit(
         "refused",
         visit=visit.number,
         run=visit.run,
         job=desk.state.job,
-        step=step.step,
+        step=visit.step,
         text=visit.text,
         meaning=f"refused for {reasons[act.refused_for]}" if act.refused_for else "refused",
         covers=covers,
         sign=sign,
         refused_for=act.refused_for,
         note=act.note,
+        **more,
     )
 
 
 def sign_again(desk: Desk, here: Now, act: SignAgain) -> None:
-    """Give a sign-off again that a correction made void."""
+    """Give a sign-off again that a correction made void, or refuse it: then it stays void."""
     old = next((s for s in desk.state.open_signs() if s.n == act.sign_off), None)
     if old is None:
         raise Refused("no void sign-off has that number")
@@ -78,8 +83,13 @@ def sign_again(desk: Desk, here: Now, act: SignAgain) -> None:
     view = desk.view(visit=visit)
     step = view.linked.steps[visit.step]
     assert step.hold is not None
+    if act.refuse:
+        _refused(desk, visit, step.hold, act, old.covers, again=old.n)
+        return
     did_the_work = workers(desk.state, visit, step, view) | _who_noted(desk, old)
     sign = _sign(desk, act.sign, step.hold.by, did_the_work, old.covers, visit)
+    if act.note:
+        desk.emit("noted", visit=visit.number, text=act.note)
     desk.emit(
         "released",
         visit=visit.number,
@@ -124,9 +134,7 @@ def overrule(desk: Desk, here: Now, act: Overrule) -> None:
     if undoes is not None:
         mine = [f for f in desk.state.found if f.visit == visit.number and desk.state.live(f.visit, f.n)]
         withdraws = [f.n for f in mine if f.finding not in line.find]
-    for finding in line.find:
-        find(desk, finding, visit)
-    desk.emit(
+    desk.emit(  # what the branch finds is noted after this (`advance`), so that no cut log has it without the branch
         "overruled",
         visit=visit.number,
         line=act.line,
@@ -161,9 +169,12 @@ def accept(desk: Desk, here: Now, act: Accept) -> None:
         raise Refused("no corrected value leads elsewhere; there is nothing to accept")
     if not act.reason.strip():
         raise Refused("say why the walk may stand as it went; the reason stands in the record")
-    took = next(t for t in desk.state.took if t.n == desk.state.diverged)
+    n = desk.state.diverged
     sign = _sign(desk, act.sign, desk.bench.overrules)
-    desk.emit("accepted", job=desk.state.job, took=took.n, reason=act.reason, sign=sign, covers=[took.n])
+    took = next((t for t in desk.state.took if t.n == n), None)
+    withdraws = no_longer_found(desk, took) if took is not None else []
+    kept = {"reason": act.reason, "sign": sign, "covers": [n], "withdraws": withdraws}
+    desk.emit("accepted", job=desk.state.job, took=n, **kept)
 
 
 def release_job(desk: Desk, here: Now, act: ReleaseJob) -> None:
@@ -172,7 +183,8 @@ def release_job(desk: Desk, here: Now, act: ReleaseJob) -> None:
     if here.kind == "sign-again" or state.stale():
         raise Refused("the job cannot be released: " + "; ".join(state.stale()))
     if here.kind == "account":
-        raise Refused("first count the tools and loose parts")
+        gone = f"; missing: {state.missing}" if state.missing else ""
+        raise Refused(f"first count the tools and loose parts{gone}")
     if here.kind != "ended":
         raise Refused("the walk has not come to its end; there is nothing to release yet")
     sign = _sign(desk, act.sign, desk.bench.releases)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, NamedTuple
+
+from ..plaindata import Plain
 
 
 class Frame(NamedTuple):
@@ -34,8 +36,7 @@ class Result(NamedTuple):
     outcome: str
 
 
-@dataclass(slots=True)
-class Visit:
+class Visit(Plain):
     """One stay at one step.
 
     `hands` are all who had the work in hand here, `who` the last of them. `struck`: the walk went back over it whole;
@@ -75,13 +76,13 @@ class Visit:
     broken: str | None = None
 
 
-@dataclass(slots=True)
-class Entry:
+class Entry(Plain):
     """One reading as it stands: `n` is the event that first noted it; corrections replace the rest and are kept.
 
     `value` is None where it was left out; `why` then says why. `against` is the event of the sum whose range it
     was judged by. `before` holds (typed, value, event of the correction) of what stood here earlier, oldest first;
-    `corrected_at` is the time of the last correction.
+    `corrected_at` is the time of the last correction; `allowed` why the procedure lets it be left out; `recording` the
+    kept recording that a note was heard in, until it is corrected by hand.
     """
 
     n: int
@@ -102,10 +103,11 @@ class Entry:
     late_at: str | None = None
     before: tuple[tuple[str, str, int], ...] = ()
     corrected_at: str | None = None
+    allowed: str = ""
+    recording: str | None = None
 
 
-@dataclass(slots=True)
-class Worked:
+class Worked(Plain):
     """A sum as worked out: outputs as decimal text (a range as {low, high}), or why there is no result."""
 
     n: int
@@ -120,8 +122,7 @@ class Worked:
     latest: int
 
 
-@dataclass(slots=True)
-class Took:
+class Took(Plain):
     """A way taken at a step: which branch, where to, why, and the events it rests on.
 
     `state`: ok; diverged (a corrected value would lead elsewhere); accepted (it stands all the same); overruled
@@ -137,8 +138,21 @@ class Took:
     state: str = "ok"
 
 
-@dataclass(slots=True)
-class Found:
+class Worded(Plain):
+    """An action (`part`: do, the way) with values in its text, as it was told when it was done; what those rest on.
+
+    `state`: ok; diverged (with a corrected value it would be told otherwise); accepted (it stands all the same).
+    """
+
+    n: int
+    visit: int
+    part: str
+    text: str
+    reads: list[int]
+    state: str = "ok"
+
+
+class Found(Plain):
     """A finding with the readings that prove it."""
 
     n: int
@@ -152,8 +166,7 @@ class Found:
     latest: int
 
 
-@dataclass(slots=True)
-class SignOff:
+class SignOff(Plain):
     """A sign-off by somebody. `kind` released, refused; `void` says why it no longer stands."""
 
     n: int
@@ -170,15 +183,15 @@ class SignOff:
     renewed: int | None = None
 
 
-@dataclass(slots=True)
-class State:
+class State(Plain):
     """A job as its log tells it.
 
     `pending` is a way already taken whose step is not entered yet: (path of the frame, step, why, by hand);
     `happened` an event that runs a procedure and has not begun it yet: (path of the frame, event).
     `unsettled` lists the events that rest on a corrected value and were not gone through again yet. `begun` and
     `given` hold every run by its number: the frame it began with, and what it was given; `stood` the visit that waits
-    for a run as it stood when the run began.
+    for a run as it stood when the run began. `missing` is what was not there at the count at the end. `owner` is the
+    hash of the owner's facts, "" where none were given.
     """
 
     n: int = 0
@@ -196,6 +209,8 @@ class State:
     drum: dict[str, Any] = field(default_factory=dict)
     taken: dict[str, Any] = field(default_factory=dict)
     note: dict[str, str] = field(default_factory=dict)
+    owner: str = ""
+    owner_removed: dict[str, str] | None = None
     person: str = ""
     people: list[str] = field(default_factory=list)
     readied: bool = False
@@ -219,6 +234,7 @@ class State:
     results: dict[tuple[int, str], list[Result]] = field(default_factory=dict)
     counts: dict[tuple[int, str], int] = field(default_factory=dict)
     took: list[Took] = field(default_factory=list)
+    worded: list[Worded] = field(default_factory=list)
     found: list[Found] = field(default_factory=list)
     signs: list[SignOff] = field(default_factory=list)
     notes: list[tuple[int, int, str, str, str]] = field(default_factory=list)
@@ -228,7 +244,13 @@ class State:
     unsettled: list[int] = field(default_factory=list)
     ended: dict[str, Any] | None = None
     accounted: bool = False
+    missing: str = ""
     released: dict[str, Any] | None = None
+
+    @property
+    def resting(self) -> bool:
+        """Whether nobody works at the job just now: it was put down, handed over, ended, or a problem is open."""
+        return bool(self.paused is not None or self.problem is not None or self.ended or self.handed_to)
 
     def here(self) -> Visit | None:
         """The visit the walk is at."""
@@ -247,9 +269,15 @@ class State:
         where |= {worked.n: worked.visit for many in self.sums.values() for worked in many}
         where |= {entry.n: entry.visit for entry in self.entries.values()}
         where |= {took.n: took.visit for took in self.took}
+        where |= {worded.n: worded.visit for worded in self.worded}
         where |= {found.n: found.visit for found in self.found}
         where |= {sign.n: sign.visit for sign in self.signs}
         return n in where and self.live(where[n], n)
+
+    def leads_elsewhere(self) -> Visit | None:
+        """The stop at which a corrected value would have led elsewhere, or had another action done; None if none is."""
+        stops = {took.n: took.visit for took in self.took} | {worded.n: worded.visit for worded in self.worded}
+        return self.visits[stops[self.diverged] - 1] if self.diverged is not None else None
 
     def last(self, run: int, name: str, upto: int | None = None) -> Worked | None:
         """The sum's latest working out in this run that still counts (up to event `upto`)."""
@@ -259,10 +287,13 @@ class State:
         return None
 
     def result(self, run: int, name: str, upto: int | None = None) -> Result | None:
-        """How the run under that name last came back to `run`, where it still counts (up to event `upto`)."""
+        """How the run under that name last came back to `run`, where it still counts (up to event `upto`); None where
+        the step that runs it was skipped since."""
+        left_out = [e.n for e in self.readings.get((run, f"{name}.outcome"), ()) if self.live(e.visit, e.n)]
+        skipped = max((n for n in left_out if upto is None or n <= upto), default=0)
         for result in reversed(self.results.get((run, name), ())):
             if self.live(result.visit, result.n) and (upto is None or result.n <= upto):
-                return result
+                return result if result.n > skipped else None
         return None
 
     def rounds(self, run: int, name: str, upto: int | None = None) -> list[dict[str | None, Entry]]:

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from ..errors import Refused
 from ..procedure.model import Whenever
 from . import acts, signing
-from .desk import Bench, Desk
+from .desk import Bench, Desk, Question
 from .handing import run_path
 from .phase import Now, countable, held, noted_places, now, parse_time, reading_places
 from .record import note_value
 from .state import State
+from .worded import ACTION, WAY, keep_wording
+from .wording import moment
+
+NO_REASON = "no reason given"
 
 
 def acknowledge(desk: Desk, here: Now, act: acts.Acknowledge) -> None:
@@ -21,13 +27,19 @@ def acknowledge(desk: Desk, here: Now, act: acts.Acknowledge) -> None:
 
 def done(desk: Desk, here: Now, act: acts.Done) -> None:
     if here.kind == "do":
-        desk.emit("done", visit=desk.visit.number)
+        _do(desk)
     elif here.kind == "way":
-        desk.emit("confirmed", visit=desk.visit.number, place="the way")
+        keep_wording(desk, WAY)
+        desk.emit("confirmed", visit=desk.visit.number, place=WAY)
     elif here.kind == "each":
         desk.emit("confirmed", visit=desk.visit.number, place=here.place)
     else:
         raise Refused(f"nothing waits to be confirmed here; {asks(here)}")
+
+
+def _do(desk: Desk) -> None:
+    keep_wording(desk, ACTION)
+    desk.emit("done", visit=desk.visit.number)
 
 
 def asks(here: Now) -> str:
@@ -67,24 +79,37 @@ def choose(desk: Desk, here: Now, act: acts.ChooseWay) -> None:
 
 def record(desk: Desk, here: Now, act: acts.Record) -> None:
     if here.kind == "do" and here.step is not None and _reads_next(here):
-        desk.emit("done", visit=desk.visit.number)
+        _do(desk)
         here = now(desk.state, desk.bench)
     if here.kind != "reading":
         raise Refused(f"no reading is asked for here; {asks(here)}")
     if act.late_at is not None:
-        _earlier(desk, act.late_at)
+        _earlier(desk, act)
     place = here.place if act.place is None else _opened(desk, here, act.place)
     note_value(desk, here.name, place, act.typed, sure=act.sure, late_at=act.late_at, file=act.file)
 
 
-def _earlier(desk: Desk, at: str) -> None:
-    """A late entry's time must be one, and past."""
+def _earlier(desk: Desk, act: acts.Record) -> None:
+    """A late entry's time must be one, past, and not from before the job; one from before this stop is asked about."""
+    at = act.late_at or ""
+    taken_at(at, desk.state, desk.bench.now)
+    came = desk.visit.at
+    if parse_time(at) < parse_time(came) and not act.sure:
+        stop = f"the walk came to this stop ({moment(came)})"
+        raise Question(f"{moment(at)} is before {stop}; say it again if it is so")
+
+
+def taken_at(at: str, state: State, time: datetime) -> None:
+    """Refused where a reading of this job cannot have been taken at that time."""
     try:
-        later = parse_time(at) > desk.bench.now
+        taken = parse_time(at)
+        later = taken > time
     except (ValueError, TypeError):
         raise Refused(f"'{at[:40]}' is not a time with offset, such as 2026-11-25T09:30:00+00:00") from None
     if later:
         raise Refused("a late entry cannot be from the future")
+    if taken < parse_time(state.opened_at):
+        raise Refused(f"a late entry cannot be from before the job, which was opened {moment(state.opened_at)}")
 
 
 def _opened(desk: Desk, here: Now, place: str) -> str:
@@ -108,7 +133,7 @@ def _reads_next(here: Now) -> bool:
 
 def leave_out(desk: Desk, here: Now, act: acts.LeaveOut) -> None:
     if here.kind == "do" and _reads_next(here):
-        desk.emit("done", visit=desk.visit.number)
+        _do(desk)
         here = now(desk.state, desk.bench)
     if here.kind != "reading":
         raise Refused(f"no reading is asked for here; {asks(here)}")
@@ -121,7 +146,8 @@ def leave_out(desk: Desk, here: Now, act: acts.LeaveOut) -> None:
         run=desk.visit.run,
         name=here.name,
         place=here.place,
-        why=act.why or optional.because,
+        why=act.why.strip() or NO_REASON,
+        allowed=optional.because,
     )
 
 
@@ -208,4 +234,8 @@ def happens(desk: Desk, here: Now, act: acts.Happens) -> None:
 def account(desk: Desk, here: Now, act: acts.Account) -> None:
     if here.kind != "account" or here.linked is None:
         raise Refused("nothing waits to be counted")
-    desk.emit("accounted", items=countable(here.linked))
+    missing = act.missing.strip()
+    if act.sign is not None and not (missing := missing or desk.state.missing):
+        raise Refused("nothing was said to be missing; say first what is")
+    sign = signing.signed(desk, act.sign, desk.bench.releases) if act.sign is not None else None
+    desk.emit("accounted", items=countable(here.linked), missing=missing, sign=sign)

@@ -10,8 +10,11 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
-from ..procedure.linked import Linked
-from ..quantities import Range
+from ..errors import Misread
+from ..plaindata import changed
+from ..procedure.linked import BESIDE_A_NOTE, Linked
+from ..quantities import HeardNote, Range, parse_heard
+from .figures import exact
 from .state import Entry, State, Worked
 
 Value = Fraction | str | None
@@ -82,8 +85,16 @@ class View:
         head, dot, part = name.partition(".")
         if dot and head in self.linked.runs:
             return self._inside(head, part)
-        rounds = self.state.rounds(self.run, name, self.upto)
+        rounds = self.rounds(name)
         return rounds[-1] if rounds else {}
+
+    def rounds(self, name: str) -> list[dict[str | None, Entry]]:
+        """All rounds of a reading (or of what was heard beside a note) that still count, oldest first, by place."""
+        head, dot, part = name.rpartition(".")
+        if not dot or part not in BESIDE_A_NOTE:
+            return self.state.rounds(self.run, name, self.upto)
+        notes = self.state.rounds(self.run, head, self.upto)
+        return [{place: _beside(entry, part) for place, entry in entries.items()} for entries in notes]
 
     def sources(self, name: str) -> list[int]:
         """The events a name's value rests on."""
@@ -122,7 +133,7 @@ class View:
         return {place: entry_value(e, kind) for place, e in entries.items() if place is not None}
 
     def _kind(self, name: str) -> str:
-        variable = self.linked.variables.get(name)
+        variable = self.linked.variable(name)
         return variable.kind if variable is not None else "words"
 
     def _fact(self, name: str) -> Value:
@@ -180,6 +191,22 @@ def _given(data: Mapping[str, Any]) -> Value:
     if data.get("range") is not None:
         return "range"
     return fraction(data["value"]) if data.get("value") is not None else None
+
+
+def _beside(note: Entry, part: str) -> Entry:
+    """What was heard beside a note, as an entry of its own; without a value where nothing was said of it."""
+    heard = heard_of(note)
+    found = None if heard is None else heard.second if part == "second" else heard.sure
+    value = None if found is None else exact(found)
+    return changed(note, value=value, typed=value or "", unit=BESIDE_A_NOTE[part], verdict=None, by=None, against=None)
+
+
+def heard_of(note: Entry) -> HeardNote | None:
+    """What was said of a note beside its pitch; None where it was left out, or told by ear."""
+    try:
+        return parse_heard(note.typed) if note.value is not None else None
+    except Misread:
+        return None
 
 
 def entry_value(entry: Entry, kind: str) -> Value:

@@ -7,11 +7,13 @@ from fractions import Fraction
 
 from ..procedure.evaluate import evaluate
 from ..procedure.model import Reading
+from ..procedure.showing import words_of
 from ..procedure.text import Field, parse_text
+from ..procedure.texts import named
 from ..quantities import Range, decimal_text, with_unit
 from ..signatures import SIGNATURES, Output
 from .state import Entry
-from .view import View, fraction, range_from
+from .view import View, fraction, heard_of, range_from
 
 NOT_NOTED = "not noted"
 
@@ -31,7 +33,9 @@ def _field(field: Field, view: View, path: tuple[str | int, ...]) -> str:
         return listed(fit) if fit else "none"
     if field.filter == "turns":
         value = view.value(field.name)
-        return turns_text(value) if isinstance(value, dict) else NOT_NOTED
+        if isinstance(value, dict):
+            return turns_text(value)
+        return hand_words(value) if isinstance(value, Fraction) else NOT_NOTED
     return said(field.name, view)
 
 
@@ -85,13 +89,23 @@ def said_entry(entry: Entry, reading: Reading | None) -> str:
         return NOT_NOTED
     if reading is not None and reading.choices:
         return reading.choices.get(entry.value, entry.value)
+    if reading is not None and reading.sort == "note":
+        heard = heard_of(entry)
+        if heard is None:  # told by ear
+            return f"{with_unit(decimal_text(fraction(entry.value)), entry.unit)} (by ear: {entry.typed})"
+        return heard.understood() if heard.more else as_typed(entry.typed, entry.unit)
     return as_typed(entry.typed, entry.unit)
+
+
+def moment(text: str) -> str:
+    """A time of an event as people read it: date and minutes."""
+    return text[:16].replace("T", " ")
 
 
 def as_typed(typed: str, unit: str) -> str:
     """What was typed, with its unit where only figures were typed."""
     bare = typed.strip().lstrip("+-−").replace(",", ".").replace(".", "", 1).replace("/", "").replace(" ", "")
-    return f"{typed.strip()} {unit}" if unit and bare.isdigit() else typed.strip()
+    return with_unit(typed.strip(), unit) if unit and bare.isdigit() else typed.strip()
 
 
 def _said_given(name: str, view: View) -> str:
@@ -119,14 +133,49 @@ def _said_sum(head: str, part: str, view: View) -> str:
     if isinstance(output, dict):
         if "low" in output:
             return range_from(output).text(unit, variable.resolution if variable else None)
+        if unit == "turns":
+            return turns_text({k: fraction(v) if v is not None else None for k, v in output.items()})
         return ", ".join(f"{k}: {as_typed(v, unit) if v is not None else NOT_NOTED}" for k, v in output.items())
-    return with_unit(decimal_text(fraction(output)), unit) if variable and variable.is_number else str(output)
+    return with_unit(_short(fraction(output)), unit) if variable and variable.is_number else words_of(str(output))
+
+
+def _short(value: Fraction) -> str:
+    """A worked-out number as people say it: one whose decimals do not end is said to three places, as `about`."""
+    text = decimal_text(value)
+    return text if Fraction(text) == value else f"about {decimal_text(value, Fraction(1, 1000))}"
 
 
 def output_of(use: str, name: str) -> Output | None:
     """The declaration of a sum's output."""
     signature = SIGNATURES.get(use)
     return next((o for o in signature.outputs if o.name == name), None) if signature else None
+
+
+def spoken(use: str, name: str) -> str:
+    """What a sum's output is called where its value is said."""
+    output = output_of(use, name)
+    return output.spoken.replace("_", " ") if output is not None else name.replace("_", " ")
+
+
+def worked_words(use: str, name: str, outputs: Iterable[str], view: View) -> str:
+    """What a sum gives, as far as it is worth a line of the walk. Arithmetic of any unit has no words of its own: its
+    name says what it is."""
+    given = list(outputs)
+    if use == "difference" and "signed" in given:
+        given = ["signed"]  # by how much they differ is the same without its sign
+    plain = SIGNATURES[use].inputs[0].unit is None and len(given) == 1
+    of = " of the whole" if use == "share" else ""
+    told = _worth_telling(use, name, given, view)
+    return ", ".join(f"{'' if plain else spoken(use, part) + ' '}{said(f'{name}.{part}', view)}{of}" for part in told)
+
+
+def _worth_telling(use: str, name: str, given: list[str], view: View) -> list[str]:
+    """The numbers and ranges that the procedure names anywhere. A choice and what is so at each rod are said by the
+    reason and the action that follow; they stand here only where no number would."""
+    asked = named(view.linked)
+    used = [part for part in given if f"{name}.{part}" in asked]
+    figures = [part for part in used if (out := output_of(use, part)) is None or out.kind in ("number", "range")]
+    return figures or used or given
 
 
 # --- what a hand should do -------------------------------------------------------------------------------------
@@ -136,10 +185,13 @@ _HAND = {
     Fraction(1, 8): "an eighth",
     Fraction(3, 16): "three sixteenths",
     Fraction(1, 4): "a quarter",
+    Fraction(5, 16): "five sixteenths",
     Fraction(3, 8): "three eighths",
+    Fraction(7, 16): "seven sixteenths",
     Fraction(1, 2): "half a turn",
+    Fraction(5, 8): "five eighths",
     Fraction(3, 4): "three quarters",
-    Fraction(1): "one turn",
+    Fraction(7, 8): "seven eighths",
 }
 
 
@@ -154,11 +206,31 @@ def turns_text(moves: Mapping[str, object]) -> str:
         return "leave every rod"
     parts = []
     for turn, rods in groups.items():
-        amount = _HAND.get(abs(turn), f"{decimal_text(abs(turn))} turns")
-        verb = "tighten" if turn > 0 else "loosen"
         each = " each" if len(rods) > 1 else ""
-        parts.append(f"{'rods' if len(rods) > 1 else 'rod'} {listed(rods)}: {verb} {amount}{each}")
+        parts.append(f"{'rods' if len(rods) > 1 else 'rod'} {listed(rods)}: {hand_words(turn)}{each}")
     return "; ".join(parts)
+
+
+def hand_words(turn: Fraction) -> str:
+    """What a hand does at one rod: `tighten an eighth`, `loosen a quarter`."""
+    return f"{'tighten' if turn > 0 else 'loosen'} {_amount(abs(turn))}" if turn else "leave it"
+
+
+def turns_figure(turn: Fraction) -> str:
+    """A turn in figures: part of one as a fraction where it is whole sixteenths (`-1/16 turn`), else as a decimal."""
+    if abs(turn) == 1 or (abs(turn) < 1 and turn and (16 * turn).denominator == 1):
+        return f"{turn} turn"
+    return f"{decimal_text(turn)} turns"
+
+
+def _amount(turn: Fraction) -> str:
+    """So much of a turn as a hand does it: quarters, eighths, sixteenths; decimals only where none of them fits."""
+    whole, rest = divmod(turn, 1)
+    if not whole:
+        return _HAND.get(turn, f"{decimal_text(turn)} turns")
+    more = f" and {_HAND[rest]}".replace("half a turn", "a half") if rest in _HAND else ""
+    one = "one turn" if whole == 1 else f"{whole} turns"
+    return one + more if more or not rest else f"{decimal_text(turn)} turns"
 
 
 def _in_pairs(rods: list[str]) -> list[str]:
@@ -188,4 +260,4 @@ def judged(entry: Entry) -> str:
         return ""
     if entry.by is None or entry.by == "0":
         return entry.verdict
-    return f"{entry.verdict} by {entry.by} {entry.unit}".rstrip()
+    return f"{entry.verdict} by {with_unit(entry.by, entry.unit)}"

@@ -35,11 +35,19 @@ def work_out(desk: Desk, name: str, visit: Visit, again: int | None) -> None:
     )
 
 
+def no_result(desk: Desk, name: str, visit: Visit, why: str) -> None:
+    """Note that a sum has no result here, because its step was skipped; what it came to earlier counts no more."""
+    use = desk.book(visit.text).procedure.sums[name].use
+    version = SIGNATURES[use].version
+    kept: dict[str, Any] = {"sources": [], "outputs": {}, "no_result": why, "again": None}
+    desk.emit("worked", visit=visit.number, run=visit.run, name=name, use=use, version=version, **kept)
+
+
 def result_of(bench: Bench, name: str, view: View, path: str) -> tuple[dict[str, Any], str | None, list[int]]:
     """(outputs as data, why there is no result, the events it rests on) of a sum over what a view sees."""
     use = view.linked.procedure.sums[name].use
     given, lacking, sources = inputs_of(name, view)
-    assumed = bench.assumed(path, name) if bench.assumed else None
+    assumed = bench.assumed(path, name, view.visit) if bench.assumed else None
     if assumed is not None:
         return ({}, assumed, sources) if isinstance(assumed, str) else (assumed, None, sources)
     if lacking:
@@ -64,11 +72,11 @@ def _found_here(desk: Desk, name: str, visit: Visit) -> bool:
     return any(f.finding == name for f in here)
 
 
-def find(desk: Desk, name: str, visit: Visit, again: int | None = None) -> None:
-    """Note a finding once a visit, with the readings that prove it."""
+def find(desk: Desk, name: str, visit: Visit, again: int | None = None, upto: int | None = None) -> None:
+    """Note a finding once a visit, with the readings that prove it, as of event `upto` where that is given."""
     if again is None and _found_here(desk, name, visit):
         return
-    view = desk.view(upto=again, visit=visit)
+    view = desk.view(upto=again or upto, visit=visit)
     finding: FindingDef = view.linked.procedure.findings[name]
     evidence = sorted({n for reading in finding.evidence for n in view.sources(reading)})
     desk.emit(
