@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from ..procedure.linked import Linked
 from ..procedure.model import Hold, Step, Wait, Whenever
 from ..proof.rehearse import Rehearsal
-from .walked import walked_ways
-from .ways import Key, Way, listed, said_run, times, way_of_event, ways_of
+from ..proof.walked import Key, walked_ways
+from .ways import Way, a_role, listed, said_run, times, way_of_event, ways_of
 from .wrap import wrap
 
 
@@ -57,7 +57,7 @@ def _step(linked: Linked, step: Step, counts: dict[Key, int] | None) -> Iterator
     for line in _within(step):
         yield from wrap(line, "  ", "    ")
     if step.may_skip:
-        skip = f"may be skipped by {_a(step.may_skip.by)}: {step.may_skip.because}"
+        skip = f"may be skipped by {a_role(step.may_skip.by)}: {step.may_skip.because}"
         yield from wrap(skip + _marked((name, "skip", 0), counts), "  - ", "    ")
     for way in ways_of(linked, step):
         if way.key[1] == "end":
@@ -84,7 +84,7 @@ def _within(step: Step) -> Iterator[str]:
     if step.hold:
         yield _holding(step.hold)
     if step.witness:
-        yield f"{_a(step.witness.by)} is told: {step.witness.because}"
+        yield f"{a_role(step.witness.by)} is told: {step.witness.because}"
 
 
 def _waiting(wait: Wait) -> str:
@@ -93,8 +93,8 @@ def _waiting(wait: Wait) -> str:
 
 
 def _holding(hold: Hold) -> str:
-    work = f", only for work by {_a(listed(hold.for_work_by, 'or'))}" if hold.for_work_by else ""
-    return f"stops until {_a(hold.by)} releases it{work}: {hold.because}"
+    work = f", only for work by {a_role(listed(hold.for_work_by, 'or'))}" if hold.for_work_by else ""
+    return f"stops until {a_role(hold.by)} releases it{work}: {hold.because}"
 
 
 def _ending(step: Step) -> str:
@@ -108,6 +108,8 @@ def _way(linked: Linked, way: Way, index: int, counts: dict[Key, int] | None) ->
     lead = f"back to {way.target}" if back else f"to {way.target}"
     if way.bound:
         lead += f", {way.bound}{_marked(way.key, counts)}, then {way.then}{_marked(way.then_key, counts)}"
+    elif back and (entered := linked.steps[way.target or ""].entered):
+        lead += f", entered at most {times(entered.at_most)}{_marked(way.key, counts)}"
     else:
         lead += _marked(way.key, counts)
     finds = f"; finds {listed(list(way.finds))}" if way.finds else ""
@@ -130,7 +132,3 @@ def _marked(key: Key, counts: dict[Key, int] | None, word: str = "") -> str:
     count = counts.get(key, 0)
     said = f"{count} examples" if count > 1 else "1 example" if count else "no example"
     return f" [{word} by {said}]" if word else f" [{said}]"
-
-
-def _a(role: str) -> str:
-    return f"an {role}" if role[:1].lower() in "aeiou" else f"a {role}"

@@ -7,13 +7,7 @@ from dataclasses import dataclass
 
 from ..procedure.linked import Linked
 from ..procedure.model import Run, Step, Whenever
-
-Key = tuple[str, str, int]
-"""A way: the step's (or event's) id, its kind, and its number there.
-
-Kinds of a step: skip, late, way, branch, then (a spent branch's), go, next, end, and entered (where a step that was
-entered often enough sends on). Kinds of an event: event and event-then.
-"""
+from ..proof.walked import Key
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,3 +69,8 @@ def said_run(run: Run) -> str:
 def listed(words: list[str], last: str = "and") -> str:
     """`a`, `a and b`, `a, b and c`; `last` is the word before the last of them."""
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}" if words else ""
+
+
+def a_role(role: str) -> str:
+    """`a senior`, `an owner`."""
+    return f"an {role}" if role[:1].lower() in "aeiou" else f"a {role}"

@@ -15,13 +15,13 @@ def plain(text: str) -> str:
     return safe_text(" ".join(text.split()))
 
 
-def wrap(text: str, first: str = "", rest: str = "") -> Iterator[str]:
-    """Lines of at most WIDTH cells; `first` stands before the first, `rest` before the others."""
+def wrap(text: str, first: str = "", rest: str = "", width: int = WIDTH) -> Iterator[str]:
+    """Lines of at most `width` cells; `first` stands before the first, `rest` before the others."""
     lead, line = first, ""
     for word in plain(text).split(" "):
-        for piece in _pieces(word, WIDTH - display_width(rest)):
+        for piece in _pieces(word, max(8, width - display_width(rest))):
             joined = f"{line} {piece}" if line else piece
-            if line and display_width(lead + joined) > WIDTH:
+            if line and display_width(lead + joined) > width:
                 yield lead + line
                 lead, line = rest, piece
             else:

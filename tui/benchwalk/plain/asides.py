@@ -2,25 +2,29 @@
 
 from __future__ import annotations
 
-from datetime import datetime, time
 from typing import TYPE_CHECKING
 
+from ..daybook import lines
+from ..daybook.hanging import hung_text
+from ..daybook.times import moment_of
 from ..errors import Refused
-from ..procedure.showing import shortened
+from ..procedure.showing import sentence, words_of
 from ..shop.pages import pages
 from ..walk import acts
-from ..walk.phase import Now, reading_after
-from ..walk.step_acts import happenings
-from . import lines
-from .looks import role_sign, take_other
-from .picking import index_of, sentence
+from ..walk.phase import NOT_UNDER_WAY, Now, reading_after
+from ..walk.places import step_name
+from ..walk.step_acts import happenings, taken_at
+from ..walk.wording import moment
+from .looks import take_other
+from .proving import role_sign
 from .readings import note_reading
+from .talk import WIDTH
 
 if TYPE_CHECKING:
     from .walk import PlainWalk
 
 _LAST_STOPS = 5
-_NOT_PUT_DOWN = ("paused", "ended", "account", "problem", "handover", "sign-again", "ready", "fact")
+_TO_WHOM = "To whom? (Enter to leave it)"
 
 
 class Leave(Exception):
@@ -53,7 +57,11 @@ def note(walk: PlainWalk, here: Now, rest: str) -> None:
 
 
 def leave_out(walk: PlainWalk, here: Now, rest: str) -> None:
-    walk.do(acts.LeaveOut(rest), "Left out.")
+    asked = asked_reading(walk, here)
+    if asked is not None and asked.reading.optional:
+        walk.talk.say(f"It may be left out: {asked.reading.optional.because.rstrip('.')}.")
+        rest = rest or walk.more("Why do you leave it out? (Enter gives no reason)")
+    walk.do(acts.LeaveOut(rest), "Left out." if rest else "Left out, no reason given.")
 
 
 def late(walk: PlainWalk, here: Now, rest: str) -> None:
@@ -64,22 +72,10 @@ def late(walk: PlainWalk, here: Now, rest: str) -> None:
         raise Refused("no reading is asked for here; a late one is noted where it is asked")
     if not typed.strip():
         raise Refused("write the time it was taken and the value, as in /late 9:30 4 mm")
-    note_reading(walk, asked, typed.strip(), late_at=_moment(when, walk.session.bench.now))
-
-
-def _moment(text: str, now: datetime) -> str:
-    """A time as events carry it: a bare hour is today's, and one without offset is this place's."""
-    try:
-        hour = time.fromisoformat(text.zfill(5) if len(text) == 4 else text)
-        found = now.replace(hour=hour.hour, minute=hour.minute, second=hour.second, microsecond=0)
-    except ValueError:
-        try:
-            found = datetime.fromisoformat(text)
-        except ValueError:
-            raise Refused(f"'{shortened(text)}' is not a time, such as 9:30 or 2026-11-25T09:30") from None
-    if found.tzinfo is None:
-        found = found.replace(tzinfo=now.tzinfo)
-    return found.isoformat(timespec="seconds")
+    at = moment_of(when, walk.session.bench.now)
+    taken_at(at, walk.session.state, walk.session.bench.now)
+    walk.talk.say(f"Taken {moment(at)}.")
+    note_reading(walk, asked, typed.strip(), late_at=at)
 
 
 def at_place(walk: PlainWalk, here: Now, rest: str) -> None:
@@ -96,13 +92,13 @@ def happened(walk: PlainWalk, here: Now, rest: str) -> None:
     fits = happenings(walk.session.state, walk.session.bench)
     if not fits:
         raise Refused("nothing is foreseen at this step; write a /note, or report it with /problem")
+    names, said = [event.event for _path, event in fits], [event.say for _path, event in fits]
     if not rest:
-        for i, (_path, event) in enumerate(fits, 1):
-            walk.talk.say(f"{i} {event.say}")
-        rest = walk.more("Which happened? Type its number, or Enter for none:")
-    if rest:
-        names, said = [event.event for _path, event in fits], [event.say for _path, event in fits]
-        path, event = fits[index_of(rest, names, said)]
+        for i, text in enumerate(said, 1):
+            walk.talk.say(f"{i} {text}")
+    which = walk.choose("Which happened? Type its number, or Enter for none:", names, said, rest, leave=True)
+    if which is not None:
+        path, event = fits[which]
         walk.do(acts.Happens(event.event, path))
 
 
@@ -136,17 +132,25 @@ def problem(walk: PlainWalk, here: Now, rest: str) -> None:
 
 def hand(walk: PlainWalk, here: Now, rest: str) -> None:
     """Hand the work to another person, in writing."""
-    name = rest or walk.more("To whom? (Enter to leave it)")
-    if not name:
+    to = ""
+    name = rest or walk.more(_TO_WHOM)
+    while name and not to:
+        try:
+            to = walk.session.person_called(name)
+            walk.check(acts.HandOver(to, "asked"))
+        except Refused as refused:
+            walk.talk.say(sentence(refused.message))
+            to, name = "", walk.more(_TO_WHOM)
+    told = walk.more("How does the drum stand, and what is to be looked out for? (Enter leaves it)") if to else ""
+    if not told:
+        walk.talk.say("Not handed over.")
         return
-    to = walk.session.person_called(name)
-    told = walk.more("How does the drum stand, and what is to be looked out for?")
     walk.do(acts.HandOver(to, told), f"Handed to {walk.session.names.get(to, to)}, who takes it on first.")
 
 
 def route(walk: PlainWalk, here: Now, rest: str) -> None:
     state = walk.session.state
-    stops = [f"{v.number} {v.path + '/' if v.path else ''}{v.step}" for v in state.visits if not v.struck]
+    stops = [f"{v.number} {words_of(step_name(v.path, v.step))}" for v in state.visits if not v.struck]
     walk.talk.say("Stops so far: " + ", ".join(stops) + "." if stops else "No stop yet.")
 
 
@@ -155,7 +159,8 @@ def log(walk: PlainWalk, here: Now, rest: str) -> None:
     session = walk.session
     last = None if rest.lower() == "all" else _LAST_STOPS
     for line in pages(session.state, session.bench.books, session.names, session.events, last):
-        walk.talk.say(line)
+        for row in hung_text(line, WIDTH):
+            walk.talk.say(row)
     walk.say_again("action", "question")
 
 
@@ -167,7 +172,7 @@ def terse(walk: PlainWalk, here: Now, rest: str) -> None:
 def leave(walk: PlainWalk, here: Now, rest: str) -> None:
     """Put the work down; inside a stage with a word about how it stands."""
     session = walk.session
-    if here.kind in _NOT_PUT_DOWN or session.who != session.state.person:
+    if here.kind in NOT_UNDER_WAY or session.who != session.state.person:
         if rest:
             walk.do(acts.Note(rest))
         raise Leave

@@ -8,12 +8,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from ..daybook import lines
 from ..errors import Refused
+from ..heard import can_hear, practises
 from ..procedure.showing import shortened
 from ..walk.phase import Now
 from ..walk.signing import just_taken
 from ..walk.step_acts import happenings
-from . import asides, corrections, lines
+from . import asides, corrections
 from .asides import Leave
 
 if TYPE_CHECKING:
@@ -76,7 +78,21 @@ def help_lines(walk: PlainWalk, here: Now) -> Iterator[str]:
     yield POINTS[here.kind].help if asked is None else lines.typed_help(asked.reading, here.kind == "do")
     for name, command in COMMANDS.items():
         if command.fits(walk, here):
-            yield f"/{name}{' ' + command.takes if command.takes else ''}: {command.does}"
+            yield _line(name, command)
+
+
+def few_lines(walk: PlainWalk, here: Now) -> Iterator[str]:
+    """The answers, and the commands that are wanted most often; how to hear of the others."""
+    yield next(help_lines(walk, here))
+    fit = [name for name in COMMON if COMMANDS[name].fits(walk, here)]
+    for name in fit:
+        yield _line(name, COMMANDS[name])
+    if len(fit) < sum(command.fits(walk, here) for command in COMMANDS.values()):
+        yield "Type ?? for all that can be done here."
+
+
+def _line(name: str, command: Command) -> str:
+    return f"/{name}{' ' + command.takes if command.takes else ''}: {command.does}"
 
 
 def _branches(walk: PlainWalk, here: Now) -> bool:
@@ -86,6 +102,21 @@ def _branches(walk: PlainWalk, here: Now) -> bool:
 
 def _several(walk: PlainWalk, here: Now) -> bool:
     return len(walk.session.bench.roles) > 1
+
+
+def _working(walk: PlainWalk) -> bool:
+    return any("rods" in known for known in (walk.session.state.facts, walk.session.state.drum))
+
+
+def _lazily(name: str) -> Callable[[PlainWalk, Now, str], None]:
+    """A command whose module is loaded when somebody wants it: sound and its sums are wanted by few."""
+
+    def run(walk: PlainWalk, here: Now, rest: str) -> None:
+        from . import hearing
+
+        getattr(hearing, name)(walk, here, rest)
+
+    return run
 
 
 COMMANDS: dict[str, Command] = {
@@ -104,6 +135,18 @@ COMMANDS: dict[str, Command] = {
         fits=lambda walk, here: (
             (asked := asides.asked_reading(walk, here)) is not None and bool(asked.reading.optional)
         ),
+    ),
+    "hear": Command(
+        "hear this by microphone, or out of a recording",
+        _lazily("hear"),
+        "[FILE]",
+        fits=lambda walk, here: can_hear(asides.asked_reading(walk, here)),
+    ),
+    "drum": Command(
+        "work on the practice drum: /drum tap 3, /drum turn 3 1/8, /drum take; /drum alone says all",
+        _lazily("drum"),
+        "[ORDER]",
+        fits=lambda walk, here: practises(walk.session) and _working(walk),
     ),
     "late": Command(
         "note a reading that was taken earlier",
@@ -143,4 +186,6 @@ COMMANDS: dict[str, Command] = {
     "terse": Command("fewer words, or all of them again", asides.terse),
     "leave": Command("put the work down; all that was noted is kept", asides.leave, "[HOW IT STANDS]"),
 }
+COMMON = ("note", "why", "fix", "back", "leave")
+"""The commands that `?` tells of; `??` tells of all."""
 _ALSO = {"quit": "leave", "exit": "leave", "pause": "leave"}

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from ..daybook.entries import entries_of, entry_line
 from ..errors import Refused
-from ..shop.pages import entries_of, entry_line
+from ..procedure.model import Reading
+from ..procedure.showing import sentence, words_of
 from ..walk import acts
 from ..walk.desk import view_of
 from ..walk.phase import Now
+from ..walk.places import step_name
 from ..walk.state import Entry
+from ..walk.view import View
 from .picking import number_of
 from .readings import agree, ask_sure
 
@@ -17,6 +21,7 @@ if TYPE_CHECKING:
     from .walk import PlainWalk
 
 _STOPS_TOLD = 8
+_WHICH_STOP = "Back to which stop? Type its number, or Enter to stay here:"
 
 
 def fix(walk: PlainWalk, here: Now, rest: str) -> None:
@@ -25,7 +30,7 @@ def fix(walk: PlainWalk, here: Now, rest: str) -> None:
     state = session.state
     entry = _entry(walk, rest)
     if entry.visit == 0:
-        walk.talk.say(f"It stands: {entry.name} {entry.typed}.")
+        walk.talk.say(f"It stands: {words_of(entry.name)} {entry.typed}.")
         typed = walk.more("What is right? (Enter leaves it as it is)")
         sure, kept = False, None
     else:
@@ -36,10 +41,7 @@ def fix(walk: PlainWalk, here: Now, rest: str) -> None:
             raise Refused("a way that was chosen is not corrected; go /back to that stop")
         for i, text in enumerate((reading.choices or {}).values(), 1):
             walk.talk.say(f"{i} {text}")
-        typed = walk.more("What is right? (Enter leaves it as it is)")
-        if typed:
-            got = agree(walk, entry.name, reading, typed, view)
-            typed, sure, kept = (got[0].typed, got[0].odd, got[1]) if got else ("", False, None)
+        typed, sure, kept = _right(walk, entry.name, reading, view)
     if not typed:
         walk.talk.say("Left as it is.")
         return
@@ -48,6 +50,18 @@ def fix(walk: PlainWalk, here: Now, rest: str) -> None:
     decision = walk.do(act, "Corrected; the old value stays in the log.")
     if decision.question and ask_sure(walk, decision):
         walk.do(acts.Correct(entry.n, typed, reason, True, kept), "Corrected; the old value stays in the log.")
+
+
+def _right(walk: PlainWalk, name: str, reading: Reading, view: View) -> tuple[str, bool, str | None]:
+    """What is typed, whether an impossible value is meant, and the kept file; asked until it is understood or left."""
+    while typed := walk.more("What is right? (Enter leaves it as it is)"):
+        try:
+            got = agree(walk, name, reading, typed, view)
+        except Refused as refused:
+            walk.talk.say(sentence(refused.message))
+            continue
+        return (got[0].typed, got[0].odd, got[1]) if got else ("", False, None)
+    return "", False, None
 
 
 def _entry(walk: PlainWalk, rest: str) -> Entry:
@@ -71,12 +85,21 @@ def back(walk: PlainWalk, here: Now, rest: str) -> None:
     if not word:
         live = [v for v in state.visits if not v.struck]
         for visit in live[-_STOPS_TOLD:]:
-            walk.talk.say(f"{visit.number} {visit.path + '/' if visit.path else ''}{visit.step}")
-        word = walk.more("Back to which stop? Type its number, or Enter to stay here:")
-        if not word:
-            return
-    number = number_of(word, "a stop")
-    reason = reason.strip() or walk.more("Why do you go back?")
+            walk.talk.say(f"{visit.number} {words_of(step_name(visit.path, visit.step))}")
+        word = walk.more(_WHICH_STOP)
+    number = None
+    while word and number is None:
+        try:
+            number = number_of(word, "a stop")
+            walk.check(acts.GoBack(number, "asked"))
+        except Refused as refused:
+            walk.talk.say(sentence(refused.message))
+            number, word, reason = None, walk.more(_WHICH_STOP), ""
+    if number is None:
+        return
+    reason = reason.strip() or walk.more("Why do you go back? (Enter to stay here)")
+    if not reason:
+        return
     noted = sum(state.live(e.visit, e.n) for v in state.visits if v.number >= number for e in entries_of(state, v))
     stay = "; they stay in the log" if noted else ""
     count = "1 reading no longer counts" if noted == 1 else f"{noted or 'No'} readings no longer count"

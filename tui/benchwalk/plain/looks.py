@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from ..daybook import lines
+from ..daybook.entries import corrected_lines, covered_lines
+from ..daybook.offers import offers
 from ..errors import Refused
+from ..procedure.model import Hold
+from ..procedure.showing import sentence, words_of
 from ..walk import acts
 from ..walk.desk import view_of
 from ..walk.phase import Now, covered
-from ..walk.signing import just_taken
-from ..walk.state import Visit
-from ..walk.wording import render
-from . import lines
-from .picking import number_of, pick, sentence
+from ..walk.places import step_name
+from ..walk.worded import action_text
+from .picking import only
+from .proving import role_sign, sign_of
 
 if TYPE_CHECKING:
     from .walk import PlainWalk
@@ -24,12 +28,14 @@ def look(walk: PlainWalk, here: Now) -> None:
     hold = here.step.hold
     if walk.once("question", (here.visit.number, "hold")):
         walk.talk.say(f"Work stops here: a {hold.by} must look. {sentence(hold.because)}")
+        for line in covered_lines(walk.session.state, here, walk.session.bench):
+            walk.talk.say(line)
     if walk.session.state.kind != "customer":
         answer = walk.ask(f"Type play to play the {hold.by} (practice only), or /leave:", here)
         if answer is None:
             return
         if answer.lower() != "play":
-            walk.talk.say("Enter alone does not pass a look. Type the word play.")
+            walk.talk.say(only("play", answer, "a look"))
             return
         sign = acts.Sign("senior", "practice")
     else:
@@ -47,53 +53,29 @@ def look(walk: PlainWalk, here: Now) -> None:
 def _verdict(walk: PlainWalk, here: Now, sign: acts.Sign) -> None:
     assert here.step is not None and here.step.hold is not None
     hold = here.step.hold
-    while (verdict := walk.more("Type release or refuse:").lower()) not in ("release", "refuse"):
-        walk.talk.say("Type the word release or the word refuse.")
-    if verdict == "release":
+    verdict = ask_verdict(walk, hold)
+    if verdict is None:
         note = walk.more("A word about it (or Enter):")
         walk.do(acts.Release(sign, note), f"Signed: {hold.signs}.")
         return
-    reason = ""
-    if hold.refused_for:
-        for i, said in enumerate(hold.refused_for.values(), 1):
-            walk.talk.say(f"{i} {said}")
-        answer = walk.more("What is it refused for? Type its number:")
-        reason = pick(answer, list(hold.refused_for), list(hold.refused_for.values()))
     note = walk.more("A word about it (or Enter):")
-    walk.do(acts.Refuse(sign, reason, note), "Refused.")
+    walk.do(acts.Refuse(sign, verdict, note))
 
 
-def sign_of(walk: PlainWalk, name: str, covers: list[int], visit: Visit | None) -> acts.Sign:
-    """A sign-off by a person of the shop, proved by PIN at a terminal; Refused where that fails.
-
-    In a shop of one the same hand measures again what the look covers, without seeing the first values.
-    """
-    session = walk.session
-    who = session.person_called(name)
-    pin = walk.talk.pin(f"PIN of {session.names.get(who, who)} (not shown):")
-    if pin is None:
-        raise Refused("a PIN is typed at a terminal and never comes from a pipe; this waits, and /leave puts it down")
-    session.prove(who, pin)
-    if not (session.one_person and who == session.state.person):
-        return acts.Sign(who, "pin")
-    again: dict[str, str] = {}
-    asked = session.measured_again(covers, visit)
-    if asked:
-        walk.talk.say("Measure again, without looking at the first values.")
-    for key, ask in asked.items():
-        again[key] = walk.more(f"{ask.rstrip('.?')}:")
-    return acts.Sign(who, "second look", again)
-
-
-def role_sign(
-    walk: PlainWalk, role: str, covers: list[int] | None = None, visit: Visit | None = None
-) -> acts.Sign | None:
-    """A sign-off by somebody of that role, or in practice the role played; None where nobody gives it."""
-    if walk.session.state.kind != "customer":
-        answer = walk.more(f"Type play to play the {role} (practice only), or Enter to leave it:")
-        return acts.Sign(role, "practice") if answer.lower() == "play" else None
-    answer = walk.more(f"A {role} types their name, or Enter to leave it:")
-    return sign_of(walk, answer, covers or [], visit) if answer else None
+def ask_verdict(walk: PlainWalk, hold: Hold) -> str | None:
+    """Release (None) or refuse: then for which of the hold's reasons, "" where it names none."""
+    while (verdict := walk.more("Type release or refuse:").lower()) not in ("release", "refuse"):
+        walk.talk.say("Type the word release or the word refuse.")
+    if verdict == "release":
+        return None
+    if not hold.refused_for:
+        return ""
+    words, said = list(hold.refused_for), list(hold.refused_for.values())
+    for i, text in enumerate(said, 1):
+        walk.talk.say(f"{i} {text}")
+    index = walk.choose("What is it refused for? Type its number:", words, said)
+    assert index is not None
+    return words[index]
 
 
 def take_other(walk: PlainWalk, here: Now) -> None:
@@ -103,62 +85,47 @@ def take_other(walk: PlainWalk, here: Now) -> None:
     """
     session = walk.session
     role = session.bench.overrules
-    offers: list[tuple[int, int]] = []
     stuck = here.kind == "stuck"
     tell = not stuck or walk.once("question", (session.state.visit, "stuck"))
     if stuck and tell:
         walk.talk.say(f"None of the branches fits what was noted. A {role} says how to go on.")
-    took = just_taken(session.state)
-    for visit, told in ((took.visit if took else 0, "just left"), (here.visit.number if here.visit else 0, "here")):
-        for index, text in _branches(walk, visit, told):
-            offers.append((visit, index))
-            if tell:
-                walk.talk.say(f"{len(offers)} {text}")
-    if not offers:
+    found = offers(session.state, here, session.bench)
+    for number, offer in enumerate(found if tell else (), 1):
+        walk.talk.say(f"{number} {offer.text}")
+    if not found:
         raise Refused("no branches stand here to choose from")
-    if stuck:
-        answer = walk.ask("Which branch? Type its number (or /leave):", here)
-    else:
-        answer = walk.more("Which branch? Type its number, or Enter to leave it:")
-    if not answer:
+    answer = walk.ask("Which branch? Type its number (or /leave):", here) if stuck else ""
+    if stuck and not answer:
         return
-    number = number_of(answer, "a branch")
-    if not 1 <= number <= len(offers):
-        raise Refused(f"{number} is none of 1 to {len(offers)}")
-    visit, index = offers[number - 1]
+    numbers = [str(number) for number in range(1, len(found) + 1)]
+    prompt = "Which branch? Type its number, or Enter to leave it:"
+    which = walk.choose(prompt, numbers, numbers, answer or "", leave=True)
+    if which is None:
+        return
+    offer = found[which]
     reason = walk.more("Why?")
     if not reason:
         raise Refused("a reason is needed; nothing was changed")
     sign = role_sign(walk, role)
     if sign is not None:
-        at = visit if visit != session.state.visit else 0
-        walk.do(acts.Overrule(index, reason, sign, at), "Taken by hand; the reason stands in the record.")
-
-
-def _branches(walk: PlainWalk, number: int, told: str) -> list[tuple[int, str]]:
-    """The branches of the step of a stop, as words; none where it is no stop."""
-    if not number:
-        return []
-    state, bench = walk.session.state, walk.session.bench
-    visit = state.visits[number - 1]
-    view = view_of(state, visit, bench)
-    step = view.linked.steps[visit.step]
-    key = "branches" if step.branches else "first_of"
-    at = ("steps", view.linked.at[visit.step], key)
-    found = []
-    for index, line in enumerate(step.lines):
-        why = render(line.because or line.when, view, (*at, index, "because"))
-        found.append((index, f"From {visit.step} ({told}), to {line.go}: {why}"))
-    return found
+        act = acts.Overrule(offer.line, reason, sign, offer.visit)
+        walk.do(act, "Taken by hand; the reason stands in the record.")
 
 
 def accept_walk(walk: PlainWalk, here: Now) -> None:
     """A corrected value leads elsewhere: back to that step, or a senior accepts."""
     state, role = walk.session.state, walk.session.bench.overrules
-    took = next(t for t in state.took if t.n == state.diverged)
-    visit = state.visits[took.visit - 1]
+    visit = state.leads_elsewhere()
+    assert visit is not None
+    told = next((w for w in state.worded if w.n == state.diverged), None)
+    stop = f"stop {visit.number}, {words_of(step_name(visit.path, visit.step))}"
     if walk.once("question", state.n):
-        walk.talk.say(f"A corrected value would have led elsewhere at stop {visit.number}, {visit.step}.")
+        if told is None:
+            walk.talk.say(f"A corrected value would have led elsewhere at {stop}.")
+        else:
+            now = action_text(view_of(state, visit, walk.session.bench, told.n), visit, told.part)
+            walk.talk.say(f"At {stop}, the action was told with the old value: {told.text}")
+            walk.talk.say(f"With the corrected value it reads: {now}")
     answer = walk.ask(f"Type back to go back there, or accept for a {role} to let it stand:", here)
     if answer is None:
         return
@@ -176,36 +143,61 @@ def accept_walk(walk: PlainWalk, here: Now) -> None:
 
 
 def sign_again(walk: PlainWalk, here: Now) -> None:
-    """A sign-off that a correction made void is asked for again, from the role that gave it."""
+    """A sign-off that a correction made void is asked for again, from the role that gave it; it may be refused."""
     session = walk.session
     old = session.state.open_signs()[0]
     visit = session.state.visits[old.visit - 1]
     hold = session.bench.books(visit.text).steps[visit.step].hold
-    role = hold.by if hold else session.bench.overrules
+    assert hold is not None
     if walk.once("question", (old.n, "sign again")):
-        walk.talk.say(f"The sign-off at {old.step} no longer stands: {old.void}. A {role} must give it again.")
+        where = words_of(step_name(old.path, old.step))
+        walk.talk.say(f"The sign-off at {where} no longer stands: {old.void}. A {hold.by} must give it again.")
+        for line in corrected_lines(session.state, old, session.bench):
+            walk.talk.say(line)
     if session.state.kind != "customer":
-        answer = walk.ask(f"Type play to play the {role} (practice only), or /leave:", here)
-        sign = acts.Sign(role, "practice") if answer and answer.lower() == "play" else None
+        answer = walk.ask(f"Type play to play the {hold.by} (practice only), or /leave:", here)
+        if answer is None:
+            return
+        if answer.lower() != "play":
+            walk.talk.say(only("play", answer, "a look"))
+            return
+        sign = acts.Sign(hold.by, "practice")
     else:
-        answer = walk.ask(f"A {role} types their name (or /leave):", here)
-        sign = sign_of(walk, answer, old.covers, visit) if answer else None
-    if sign is not None:
-        walk.do(acts.SignAgain(old.n, sign), "Signed again.")
+        answer = walk.ask(f"A {hold.by} types their name (or /leave):", here)
+        if not answer:
+            return
+        sign = sign_of(walk, answer, old.covers, visit)
+    verdict = ask_verdict(walk, hold)
+    note = walk.more("A word about it (or Enter):")
+    if verdict is None:
+        walk.do(acts.SignAgain(old.n, sign, note), f"Signed again: {hold.signs}.")
+    else:
+        walk.do(acts.SignAgain(old.n, sign, note, refuse=True, refused_for=verdict))
 
 
 def account(walk: PlainWalk, here: Now) -> None:
-    """Tools and loose parts are counted at the end."""
-    if walk.once("question", "account"):
-        for line in lines.account_lines(here):
+    """Tools and loose parts are counted at the end; what is missing is noted, and a senior may let the job close."""
+    state, role = walk.session.state, walk.session.bench.releases
+    if walk.once("question", ("account", state.missing)):
+        for line in lines.account_lines(here, state.missing, role):
             walk.talk.say(line)
-    answer = walk.ask("Type all when every piece is here, or /note what is missing:", here)
+    close = f", or close for a {role} to close the job without it" if state.missing else ""
+    answer = walk.ask(f"Type all when every piece is here, or missing and what is{close}:", here)
     if answer is None:
         return
-    if answer.lower() != "all":
-        walk.talk.say("Type the word all once every piece is counted.")
-        return
-    walk.do(acts.Account())
+    word, _, rest = answer.partition(" ")
+    if answer.lower() == "all":
+        walk.do(acts.Account(), "All is counted.")
+    elif word.lower() == "missing":
+        what = rest.strip() or walk.more("What is missing? (Enter to count again)")
+        if what:
+            walk.do(acts.Account(missing=what), f"Noted as missing: {what.rstrip('.')}.")
+    elif answer.lower() == "close" and state.missing:
+        sign = role_sign(walk, role)
+        if sign is not None:
+            walk.do(acts.Account(sign=sign), f"The job may close with this missing: {state.missing.rstrip('.')}.")
+    else:
+        walk.talk.say("Type the word all once every piece is counted, or missing and what is.")
 
 
 def release_job(walk: PlainWalk, here: Now) -> None:

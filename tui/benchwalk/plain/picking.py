@@ -5,6 +5,8 @@ from __future__ import annotations
 from ..errors import Refused
 from ..procedure.showing import shortened
 
+YES, NO = ("yes", "y"), ("no", "n", "not yet")
+
 
 def pick(answer: str, words: list[str], said: list[str]) -> str:
     """The word meant by a number, or by its (or its text's) beginning; Refused where that is not one of them."""
@@ -36,7 +38,8 @@ def number_of(text: str, what: str) -> int:
     raise Refused(f"'{shortened(text)}' is not the number of {what}")
 
 
-def sentence(message: str) -> str:
-    """A message as a sentence: a capital first, a full stop last."""
-    text = message.strip()
-    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?", ":")) else ".")
+def only(word: str, typed: str, passes: str) -> str:
+    """What is said where something else than the one word that passes was typed."""
+    if typed:
+        return f"Only the word {word} passes {passes}."
+    return f"Enter alone does not pass {passes}. Type the word {word}."

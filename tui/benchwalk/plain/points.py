@@ -6,12 +6,17 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from ..daybook import lines
+from ..procedure.showing import words_of
 from ..walk import acts
+from ..walk.desk import view_of
+from ..walk.job_acts import bare_word
 from ..walk.phase import Now, reading_after
-from . import lines
-from .last import last_words
+from ..walk.places import step_name
+from ..walk.worded import WAY, action_text
 from .looks import accept_walk, account, look, release_job, sign_again, take_other
-from .picking import pick
+from .picking import NO, only, pick
+from .proving import prove
 from .readings import ask_reading
 
 if TYPE_CHECKING:
@@ -24,10 +29,6 @@ class Point:
 
     ask: Callable[[PlainWalk, Now], None]
     help: str
-
-
-FOR_ANYBODY = ("handover", "paused", "problem", "sign-again", "ended")
-"""Points at which somebody else than the person with the work in hand may answer."""
 
 
 def others_work(walk: PlainWalk, here: Now) -> None:
@@ -50,6 +51,16 @@ def _ready(walk: PlainWalk, here: Now) -> None:
             walk.talk.say(line)
         walk.hint()
     answer = walk.ask("Enter when all is at hand, or say what is missing and why you go on without it:", here)
+    while answer:
+        if bare_word(answer):
+            break  # refused, with a sentence
+        walk.talk.say(f"Going on without: {answer.rstrip('.')}.")
+        again = walk.more("Enter to go on like this, no to think again, or say it anew:")
+        if again.lower() in NO:
+            return
+        if again in ("", answer):
+            break
+        answer = again
     if answer is not None:
         walk.do(acts.Ready(waived=answer))
 
@@ -63,7 +74,8 @@ def _fact(walk: PlainWalk, here: Now) -> None:
 def _recheck(walk: PlainWalk, here: Now) -> None:
     if walk.once("recheck", walk.session.state.n):
         walk.talk.say(lines.place_line(walk.session.state, here.visit))
-        walk.talk.say(f"Look at the drum: is it as the log says? {last_words(walk.session)}")
+        last = lines.last_line(walk.session.state, walk.session.bench)
+        walk.talk.say(f"Look at the drum: is it as the log says? {last}")
     answer = walk.ask("Enter when it is, or say how it is; /back goes back to an earlier stop:", here)
     if answer is not None:
         walk.do(acts.CheckPlace(said=answer))
@@ -92,7 +104,7 @@ def _hazard(walk: PlainWalk, here: Now) -> None:
     if answer.lower() in ("read", "r"):
         walk.do(acts.Acknowledge())
     else:
-        walk.talk.say("Enter alone does not pass a hazard. Type the word read.")
+        walk.talk.say(only("read", answer, "a hazard"))
 
 
 def _do(walk: PlainWalk, here: Now) -> None:
@@ -104,21 +116,23 @@ def _do(walk: PlainWalk, here: Now) -> None:
     following = reading_after(walk.session.state, here, walk.session.bench)
     if following is not None:
         ask_reading(walk, here, following)
-    else:
-        _confirm(walk, here, walk.ask("Enter when it is done, no if not yet:", here))
+        return
+    first = lines.begins_with(walk.session.state, here, walk.session.bench)
+    enter = f"Enter begins with {first}" if first else "Enter when it is done"
+    _confirm(walk, here, walk.ask(f"{enter}, no if not yet:", here))
 
 
 def _way(walk: PlainWalk, here: Now) -> None:
     assert here.step is not None and here.step.choose is not None and here.visit is not None
     if walk.once("action", (here.visit.number, here.visit.way)):
-        way = next(w for w in here.step.choose.ways if w.way == here.visit.way)
-        walk.talk.say(f"Do: {way.do}")
+        view = view_of(walk.session.state, here.visit, walk.session.bench)
+        walk.talk.say(f"Do: {action_text(view, here.visit, WAY)}")
     _confirm(walk, here, walk.ask("Enter when it is done, no if not yet:", here))
 
 
 def _each(walk: PlainWalk, here: Now) -> None:
     _begin_step(walk, here)
-    place = f"rod {here.place}" if (here.place or "").isdigit() else here.place
+    place = lines.place_words(here.place)
     more = f" ({here.todo} more after it)" if here.todo else ""
     _confirm(walk, here, walk.ask(f"Enter when {place} is done{more}, no if not yet:", here))
 
@@ -157,7 +171,7 @@ def _wait(walk: PlainWalk, here: Now) -> None:
     _begin_step(walk, here)
     assert here.visit is not None
     if walk.once("question", (here.visit.number, "wait")):
-        walk.talk.say(lines.wait_line(here, walk.session.bench.now))
+        walk.talk.say(f"{lines.time_line(here, walk.session.bench.now)} You may /leave and come back.")
     practice = walk.session.state.kind != "customer"
     how = ", jump to go on at once (practice only)" if practice else ""
     answer = walk.ask(f"Enter when the time is up{how}:", here)
@@ -176,6 +190,8 @@ def _handover(walk: PlainWalk, here: Now) -> None:
     if answer is None:
         return
     who = session.who if mine and not answer else session.person_called(answer)
+    if session.asks_pin(who):
+        prove(walk, who)
     session.take_on(who)
     walk.say_again()
 
@@ -183,7 +199,7 @@ def _handover(walk: PlainWalk, here: Now) -> None:
 def _problem(walk: PlainWalk, here: Now) -> None:
     problem = walk.session.state.problems[-1]
     if walk.once("problem", problem["n"]):
-        walk.talk.say(f"A problem was reported at {problem['step']}: {problem['text']}")
+        walk.talk.say(f"A problem was reported at {words_of(problem['step'])}: {problem['text']}")
         walk.talk.say("Work rests until it is settled.")
     answer = walk.ask("How was it settled? (or /leave)", here)
     if answer is not None:
@@ -193,7 +209,8 @@ def _problem(walk: PlainWalk, here: Now) -> None:
 def _paused(walk: PlainWalk, here: Now) -> None:
     state = walk.session.state
     if walk.once("paused", state.n):
-        where = "" if here.visit or not state.visit else f" at {state.visits[state.visit - 1].step}"
+        there = state.here()
+        where = "" if here.visit or there is None else f" at {words_of(step_name(there.path, there.step))}"
         walk.talk.say(f"The work was put down{where}: {(state.paused or 'nothing was said').rstrip('.')}.")
     answer = walk.ask("Enter to take it up again (or /leave):", here)
     if answer is not None:
@@ -219,7 +236,7 @@ POINTS: dict[str, Point] = {
     "fact": Point(_fact, "Type what is asked about the drum, as in 14 in."),
     "recheck": Point(_recheck, "Enter says the drum is as the log tells; else write how it is, or go /back."),
     "hazard": Point(_hazard, "Type read once you have read the hazard. Enter alone does not pass."),
-    "do": Point(_do, f"Do what is said, then press Enter; {_DONE}"),
+    "do": Point(_do, f"Do what is said, then press Enter; where it begins with one place, each is asked for; {_DONE}"),
     "way": Point(_way, f"Enter says it is done; {_DONE}"),
     "each": Point(_each, f"Each place is confirmed singly. Enter says this one is done; {_DONE}"),
     "choose": Point(_choose, "Type the number of the way you take."),
@@ -228,10 +245,12 @@ POINTS: dict[str, Point] = {
     "hold": Point(_hold, "Another person looks: they type their name and PIN, then release or refuse."),
     "stuck": Point(_stuck, "Type the number of the branch to take; the senior says which, and why."),
     "diverged": Point(accept_walk, "Type back to go back to that stop, or accept if a senior lets it stand."),
-    "handover": Point(_handover, "Whoever the work was handed to takes it on here, by name."),
+    "handover": Point(
+        _handover, "Whoever the work was handed to takes it on here, by name, and by PIN where they have one."
+    ),
     "problem": Point(_problem, "Write how the problem was settled. Anybody in the shop may."),
     "paused": Point(_paused, "Enter takes the work up again; the drum is looked at first."),
-    "account": Point(account, "Count, then type all. What is missing is written with /note."),
+    "account": Point(account, "Count, then type all; or missing and what is, as in missing the small pliers."),
     "sign-again": Point(sign_again, "The sign-off is given again by name and PIN."),
     "ended": Point(release_job, "The job is released by name and PIN; /log all shows its pages first."),
 }

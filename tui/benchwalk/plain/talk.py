@@ -17,6 +17,8 @@ WIDTH = 78
 LONGEST = 200_000
 """Most characters of one line that is typed."""
 _HALVES = re.compile("[\ud800-\udfff]")
+_KEYS = re.compile("\x1b(?:\\[[0-?]*[ -/]*[@-~]|O.|.)?|[\x00-\x08\x0a-\x1f\x7f-\x9f]")
+"""What keys send that write nothing: escape sequences and control characters, but for the tabulator."""
 
 
 class Gone(Exception):
@@ -32,12 +34,18 @@ class Talk:
         self.tty = tty
         self.stopping = stopping or Stopping()
         self.asked = 0
+        self._edits = False
 
     @classmethod
     def here(cls, stopping: Stopping) -> Talk:
         """The conversation of this process. A closed input is one that has ended."""
         source: TextIO = sys.stdin if sys.stdin is not None else io.StringIO()
         buffer = getattr(source, "buffer", None)
+        if source.isatty() and sys.stdout.isatty() and isinstance(source, io.TextIOWrapper) and _editing():
+            source.reconfigure(encoding="utf-8", errors="surrogateescape")
+            talk = cls(source, sys.stdout, True, stopping)
+            talk._edits = True
+            return talk
         if buffer is not None:  # a line ends at a line feed alone, and bytes that are no text are seen as such
             source = io.TextIOWrapper(buffer, encoding="utf-8", errors="surrogateescape", newline="\n")
         return cls(source, sys.stdout, source.isatty(), stopping)
@@ -56,21 +64,26 @@ class Talk:
         Raises Gone where the input has ended, Refused for a line that is too long, Broken, Stopped.
         """
         self.asked += 1
-        self._write("\n".join(_lines(prompt)) + " ")
+        *before, last = _lines(prompt)
+        self._write("".join(f"{text}\n" for text in before) + ("" if self._edits else f"{last} "))
         self.sink.flush()
         with self.stopping.prompt():
-            line = self._line()
+            line = self._edited(f"{last} ") if self._edits else self._line()
         if not line:
             self._write("\n")
             raise Gone
-        if not line.endswith("\n") and len(line) >= LONGEST:
-            self._pass_rest()
+        if len(line) > LONGEST or (not line.endswith("\n") and len(line) >= LONGEST):
+            if not line.endswith("\n"):
+                self._pass_rest()
             raise Refused(f"that line is longer than {LONGEST} characters; nothing of it was kept")
         typed = line.rstrip("\n").strip(" \t\r")
-        text = _HALVES.sub("\ufffd", typed)
+        bare = _KEYS.sub("", typed).strip(" \t") if self.tty else typed  # keys send these; a file means what it says
+        text = _HALVES.sub("\ufffd", bare)
         if not self.tty:  # a terminal shows what is typed; what is written to a file should as well
             self._write(shortened(text, 200) + "\n")
-        if text != typed:
+        if bare != typed:
+            self.say("Control characters in that line were left out.")
+        if text != bare:
             self.say("A part of that line is not readable text; it is kept as \ufffd.")
         return text
 
@@ -92,12 +105,29 @@ class Talk:
         except (OSError, ValueError):  # the terminal is gone, or the input was closed
             return ""
 
+    def _edited(self, prompt: str) -> str:
+        """A line that can be mended while it is typed; the same as `_line` gives."""
+        try:
+            return input(prompt) + "\n"
+        except (EOFError, OSError, ValueError):
+            return ""
+
     def _pass_rest(self) -> None:
         while (more := self._line()) and not more.endswith("\n"):
             pass
 
     def _write(self, text: str) -> None:
         self.sink.write(text)
+
+
+def _editing() -> bool:
+    """Whether lines can be mended while they are typed (arrows, earlier lines of this walk); no file keeps them."""
+    try:
+        import readline
+    except ImportError:
+        return False
+    readline.parse_and_bind("set enable-bracketed-paste off")  # what is pasted is read line by line, as it is typed
+    return True
 
 
 def _lines(text: str) -> list[str]:

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from ..daybook import lines
+from ..daybook.told import told
 from ..errors import Failure, Refused
+from ..procedure.showing import sentence
 from ..session import Session
 from ..walk import acts
-from ..walk.decide import Decision
-from ..walk.phase import Now
-from . import lines
-from .commands import Leave, help_lines, is_command, run_command
-from .picking import sentence
-from .points import FOR_ANYBODY, POINTS, others_work
+from ..walk.decide import Decision, decide
+from ..walk.phase import FOR_ANYBODY, Now
+from .commands import Leave, few_lines, help_lines, is_command, run_command
+from .picking import NO, YES, index_of
+from .points import POINTS, others_work
 from .stopping import Broken, Stopped
 from .talk import Gone, Talk
-from .told import told
 
 FINE, BY_CTRL_C = 0, 130
 
@@ -139,8 +140,8 @@ class PlainWalk:
     def ask(self, prompt: str, here: Now) -> str | None:
         """The answer to a prompt; None where it was help or a command (the prompt then comes again)."""
         answer = self.talk.ask(prompt)
-        if answer in ("?", "/help"):
-            for line in help_lines(self, here):
+        if answer in ("?", "??", "/help"):
+            for line in few_lines(self, here) if answer == "?" else help_lines(self, here):
                 self.talk.say(line)
             self.say_again("action", "question")
             return None
@@ -151,28 +152,58 @@ class PlainWalk:
 
     def more(self, prompt: str) -> str:
         """What a command still needs to know. A command typed here takes the place of the first."""
-        while (answer := self.talk.ask(prompt)) in ("?", "/help"):
+        while (answer := self.talk.ask(prompt)) in ("?", "??", "/help"):
             self.talk.say("Answer in a line. Another command instead leaves this one.")
         if is_command(answer):
             raise Instead(answer)
         return answer
+
+    def choose(
+        self, prompt: str, words: list[str], said: list[str], first: str = "", leave: bool = False
+    ) -> int | None:
+        """Which of several is meant, asked until it is one of them; with `leave`, None where Enter leaves it.
+
+        `first` is what was typed already. What is none of them is said, and never answers another question.
+        """
+        answer = first or self.more(prompt)
+        while answer or not leave:
+            try:
+                return index_of(answer, words, said)
+            except Refused as refused:
+                self.talk.say(sentence(refused.message))
+            answer = self.more(prompt)
+        return None
+
+    def agreed(self, prompt: str, yes: tuple[str, ...] = ("", *YES), no: tuple[str, ...] = NO) -> bool:
+        """A yes or a no, asked until one of the words for them is typed."""
+        while (answer := self.more(prompt).lower()) not in (*yes, *no):
+            words = [word or "Enter" for word in (yes[0], no[0])]
+            self.talk.say(f"{words[0]} or {words[1]} is the answer here.".capitalize())
+        return answer in yes
 
     def do(self, act: acts.Act, first: str = "") -> Decision:
         """Do an act, and once it is on disk say `first` and what came of it by itself; Refused where it is refused."""
         decision = self.session.do(act)
         if first and decision.refusal is None:
             self.talk.say(first)
-        for line in told(self.session, decision.events):
+        for line in told(self.session.state, self.session.bench, decision.events):
             self.talk.say(line)
         if decision.refusal and not decision.question:
             raise Refused(decision.refusal)
         return decision
 
+    def check(self, act: acts.Act) -> None:
+        """Refused where the act would be refused as things stand; nothing is done."""
+        decision = decide(self.session.state, act, self.session.who, self.session.bench)
+        if decision.refusal and not decision.question:
+            raise Refused(decision.refusal)
+
     def not_yet(self, here: Now) -> None:
         """What should be seen is not seen yet: what to try."""
         self.do(acts.NotYet())
         assert here.step is not None
-        for text in here.step.if_not or ["Look again at what you should see; /why tells more, /problem reports it."]:
+        look = "Look again at what you should see" if here.step.expect else "Take the time it needs"
+        for text in here.step.if_not or [f"{look}; /why tells more, /problem reports a step that cannot be followed."]:
             self.talk.say(f"Try this: {text}")
 
     # --- leaving ---
@@ -180,8 +211,7 @@ class PlainWalk:
     def _put_down(self, why: str) -> None:
         """Put the work down as far as that can still be done."""
         state = self.session.state
-        resting = state.paused is not None or state.problem is not None or state.ended or state.handed_to
-        if state.person == self.session.who and not resting:
+        if state.person == self.session.who and not state.resting:
             try:
                 self.session.do(acts.Pause(why))
             except Failure as failure:

@@ -1,0 +1,1 @@
+"""Writing procedures: read aloud, names offered, faults mended, steps renamed, all as plain text and edits of text."""

@@ -1,0 +1,222 @@
+"""The text of a procedure in an editor: YAML in the colours of the look, and every fault marked where it stands."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from functools import lru_cache
+from typing import Any, ClassVar
+
+from rich.style import Style
+from rich.text import Text
+from textual.binding import Binding, BindingType
+from textual.cache import LRUCache
+from textual.events import Key
+from textual.geometry import Region
+from textual.strip import Strip
+from textual.theme import Theme
+from textual.widgets import TextArea
+from textual.widgets.text_area import TextAreaTheme
+
+from ..authoring.edits import Edit, Spot, applied, in_order
+from ..procedure.findings import Finding
+
+_KEYS: list[BindingType] = [
+    bound for bound in TextArea.BINDINGS if isinstance(bound, Binding) and bound.key not in ("f6", "f7")
+]
+"""The keys of a text area; F6 and F7 are the screen's."""
+_ACTIONS = {
+    key: bound.action
+    for bound in _KEYS
+    if isinstance(bound, Binding) and bound.action.startswith(("cursor_", "delete_")) and "(" not in bound.action
+    for key in bound.key.split(",")
+}
+_PARTS = re.compile(
+    r"""(?P<comment>(?:^|(?<=\s))\#.*)
+    | (?P<string>"(?:[^"\\]|\\.)*"|'(?:[^']|'')*')
+    | (?P<field>(?:(?<=^)|(?<=[\s{,-]))[A-Za-z_][\w-]*(?=:(?:\s|$)))
+    | (?P<sign>[\[\]{}])""",
+    re.VERBOSE,
+)
+_SET_IN = re.compile(r"(?P<spaces> *)(?P<dash>- )?")
+_PIECE = re.compile(r"[,}:]")
+
+Mark = tuple[int, int | None, str]
+
+
+class _Colours(dict[int, list[Mark]]):
+    """What is coloured in each line, worked out when a line is drawn: a keystroke costs nothing for the others."""
+
+    def __init__(self, of: Callable[[int], list[Mark]]) -> None:
+        self._of = of
+
+    def __bool__(self) -> bool:
+        return True
+
+    def __missing__(self, line: int) -> list[Mark]:
+        self[line] = found = self._of(line)
+        return found
+
+
+class Editor(TextArea, inherit_bindings=False):
+    """A text area for YAML. `mark` shows findings in it; `change` does edits that can be undone together."""
+
+    BINDINGS: ClassVar[list[BindingType]] = _KEYS
+
+    def __init__(self, text: str, *, id: str) -> None:
+        self._faults: dict[int, list[Finding]] = {}
+        self._strips: LRUCache[Any, Strip] = LRUCache(2000)
+        super().__init__(
+            text, soft_wrap=True, tab_behavior="indent", show_line_numbers=True, id=id, max_checkpoints=500
+        )
+        self._highlights = _Colours(self._marks)
+        self.indent_width = 2
+        self.cursor_blink = False
+
+    def dress(self, theme: Theme) -> None:
+        """Take the colours of the program's look."""
+        self.register_theme(_theme(theme))
+        self.theme = theme.name
+
+    def mark(self, findings: Iterable[Finding]) -> None:
+        """Show these findings where they stand; only lines in which something else stands than before are drawn."""
+        before, self._faults = self._faults, {}
+        for finding in findings:
+            self._faults.setdefault(finding.pos.line - 1, []).append(finding)
+        self._build_highlight_map()
+        changed = [n for n in before.keys() | self._faults.keys() if before.get(n) != self._faults.get(n)]
+        rows = self.wrapped_document
+        seen = range(self.scroll_offset.y, self.scroll_offset.y + self.size.height)
+        for line in changed:
+            if line < self.document.line_count:
+                first = rows.location_to_offset((line, 0)).y
+                last = rows.location_to_offset((line, len(self.document.get_line(line)))).y
+                if last >= seen.start and first < seen.stop:
+                    self.refresh(Region(0, first - seen.start, self.size.width, last - first + 1))
+
+    def change(self, edits: Iterable[Edit]) -> None:
+        """Do all these edits as one, which one undoing takes back."""
+        made = in_order(edits)
+        if not made:
+            return
+        start, end = made[-1].start, max(edit.end for edit in made)
+        lines = self.document.get_text_range(start, end).split("\n")
+        moved = [edit._replace(start=_from(edit.start, start), end=_from(edit.end, start)) for edit in made]
+        self.history.checkpoint()
+        self.replace(applied("\n".join(lines), moved), start, end, maintain_selection_offset=True)
+        self.history.checkpoint()
+
+    @property
+    def lines(self) -> list[str]:
+        """The lines of the text."""
+        return list(self.document.lines)
+
+    async def _on_key(self, event: Key) -> None:
+        """Do the editing keys here and now, so that none is done after signs that were typed behind it."""
+        own = {"enter": self._new_line, "end": self._line_end, "ctrl+home": self._start, "ctrl+end": self._end}
+        action = own.get(event.key) or (
+            getattr(self, f"action_{_ACTIONS[event.key]}") if event.key in _ACTIONS else None
+        )
+        if action is None:
+            await super()._on_key(event)
+        else:
+            event.stop()
+            event.prevent_default()
+            action()
+
+    def _new_line(self) -> None:
+        """Begin a line, set in as the one above, and further where that one opens something."""
+        line, column = self.selection.end
+        before = self.document.get_line(line)[:column]
+        found = _SET_IN.match(before)
+        assert found is not None
+        spaces = " " * len(found["spaces"])
+        if before.rstrip().endswith(":"):
+            spaces += "  "
+        if found["dash"]:
+            spaces += "  "
+        self.replace(f"\n{spaces}", *self.selection, maintain_selection_offset=False)
+        self.scroll_cursor_visible()
+
+    def _line_end(self) -> None:
+        """To the end of the line, and not of the row it is broken into."""
+        line, _column = self.selection.end
+        self.move_cursor((line, len(self.document.get_line(line))))
+
+    def _start(self) -> None:
+        self.move_cursor((0, 0))
+
+    def _end(self) -> None:
+        self.move_cursor(self.document.end)
+
+    def get_line(self, line_index: int) -> Text:
+        """A line to be drawn: a sign that would act on the terminal, or hide or turn others, is drawn as `�`."""
+        line = super().get_line(line_index)
+        if not line.plain.isprintable():
+            line.plain = "".join(sign if sign.isprintable() or sign == "\t" else "�" for sign in line.plain)
+        return line
+
+    def _render_line(self, y: int) -> Strip:
+        """A row as it is drawn. Rows away from the cursor are kept: with lines broken at the edge, textual's own cache
+        holds for one place of the cursor only, and each key would draw the whole screen anew."""
+        rows = self.wrapped_document._offset_to_line_info
+        at = y + self.scroll_offset.y
+        if at >= len(rows):
+            return super()._render_line(y)
+        line, section = rows[at]
+        bracket = self._matching_bracket_location
+        if not self.selection.is_empty or line == self.selection.end[0] or (bracket and bracket[0] == line):
+            return super()._render_line(y)
+        text, marks = self.document.get_line(line), tuple(self._highlights[line])
+        key = (line, section, text, marks, self.size.width, self.gutter_width, self.theme)
+        strip = self._strips.get(key)
+        if strip is None:
+            strip = self._strips[key] = super()._render_line(y)
+        return strip
+
+    def _build_highlight_map(self) -> None:
+        self._line_cache.clear()
+        self._highlights.clear()
+
+    def _marks(self, line: int) -> list[Mark]:
+        """What is coloured in a line, and the faults that stand in it; in bytes."""
+        text = self.document.get_line(line) if line < self.document.line_count else ""
+        found: list[Mark] = [*_parts_of(text)]
+        for finding in self._faults.get(line, ()):
+            start = min(finding.pos.column - 1, max(0, len(text) - 1))
+            end = start + max(1, len(_PIECE.split(text[start:])[0].rstrip()))
+            found.append((start, end, "fault" if finding.severity == "error" else "advice"))
+        if text.isascii():
+            return found
+        return [(len(text[:start].encode()), len(text[:end].encode()), name) for start, end, name in found]
+
+
+@lru_cache(maxsize=2000)
+def _parts_of(text: str) -> tuple[tuple[int, int, str], ...]:
+    """What is coloured in a line by itself."""
+    return tuple((m.start(), m.end(), str(m.lastgroup)) for m in _PARTS.finditer(text))
+
+
+def _from(spot: Spot, start: Spot) -> Spot:
+    """A place as seen from another one before it."""
+    return spot[0] - start[0], spot[1] - (start[1] if spot[0] == start[0] else 0)
+
+
+def _theme(theme: Theme) -> TextAreaTheme:
+    """The editor's colours out of those of a look; faults are underlined, so that they need no colour."""
+    inks: dict[str, Any] = theme.variables
+
+    def ink(name: str, **more: Any) -> Style:
+        return Style(color=str(inks[name]).removeprefix("ansi_"), **more)
+
+    return TextAreaTheme(
+        name=theme.name,
+        gutter_style=ink("quiet"),
+        syntax_styles={
+            "field": ink("brass"),
+            "comment": ink("quiet", italic=True),
+            "sign": ink("quiet"),
+            "fault": ink("outside", underline=True, bold=True),
+            "advice": ink("close", underline=True),
+        },
+    )

@@ -1,0 +1,102 @@
+"""Fitting a page of the walk into its room: what is asked is never pushed off, and no half drawing is shown."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.containers import VerticalScroll
+from textual.widgets import Static
+
+from ..daybook.ink import Span, line
+from ..walk.phase import noted_places
+from .looks import inked
+from .pressing import lay_press, more_below
+
+if TYPE_CHECKING:
+    from .walk import WalkScreen
+
+
+def fit(screen: WalkScreen, tried: int = 0) -> None:
+    """Let what is asked stand right under the page, or at the foot where the page is longer than the room for it.
+
+    A page that is too long is made shorter first, one way after the other.
+    """
+    if not screen.query("#page"):  # the screen was left meanwhile
+        return
+    page = screen.query_one("#page", VerticalScroll)
+    room = screen.query_one("#right").content_size.height - screen.query_one("#ask").outer_size.height
+    shown = [child for child in page.children if child.display]
+    needed = max((child.virtual_region_with_margin.bottom for child in shown), default=0)
+    if needed > room:
+        for number, shorter in enumerate(_SHORTER[tried:], tried + 1):
+            if shorter(screen, needed - room):
+                screen.call_after_refresh(fit, screen, number)
+                return
+    line_below = needed > room or bool(_drawing_waits(screen))
+    page.styles.height = min(needed, max(3, room - line_below))
+    screen.query_one("#below").display = line_below
+    screen.call_after_refresh(lay_below, screen)
+
+
+def _known_words(screen: WalkScreen, over: int) -> bool:
+    """At the next place of the same reading, leave out what was read at the first."""
+    asked = screen.shown.asked
+    if screen.said_again or asked is None or asked.visit is None or asked.place is None:
+        return False
+    return bool(noted_places(screen.session.state, asked.visit, asked.name)) and _hide(
+        screen, "why", "expect", "given", "just-now"
+    )
+
+
+def _reasons(screen: WalkScreen, over: int) -> bool:
+    """Leave out why one is here where just that makes room for the whole drawing."""
+    if screen.said_again or not screen.query_one("#drawing").display:
+        return False
+    parts = [screen.query_one(f"#{name}") for name in ("why", "given")]
+    room = sum(part.outer_size.height for part in parts if part.display)
+    return over <= room and _hide(screen, "why", "given")
+
+
+def _half_drawing(screen: WalkScreen, over: int) -> bool:
+    """Show no half of a drawing; the whole one is a key away."""
+    return not screen.said_again and _hide(screen, "drawing")
+
+
+def _choices(screen: WalkScreen, over: int) -> bool:
+    """Where all the words are wanted, let the choices stand back until they were read."""
+    if not screen.said_again or screen.marked is not None or not screen.shown.choices:
+        return False
+    screen.only_page = _hide(screen, "choices", "hints")
+    return screen.only_page
+
+
+_SHORTER = (_known_words, _reasons, _half_drawing, _choices)
+"""Each hides something of a page that is so many lines too long, and says whether it did."""
+
+
+def _hide(screen: WalkScreen, *names: str) -> bool:
+    """Hide these parts; whether any was seen."""
+    seen = [part for name in names if (part := screen.query_one(f"#{name}", Static)).display]
+    for part in seen:
+        part.display = False
+    return bool(seen)
+
+
+def _drawing_waits(screen: WalkScreen) -> bool:
+    """Whether there is a drawing that has no room here."""
+    drawing = screen.query_one("#drawing", Static)
+    return not drawing.display and bool(str(drawing.visual))
+
+
+def lay_below(screen: WalkScreen) -> None:
+    """Say that more of the page stands below, where it does not all fit."""
+    if not screen.query("#page"):
+        return
+    page = screen.query_one("#page", VerticalScroll)
+    told = ["more of this page below"] if more_below(page) else []
+    if _drawing_waits(screen):
+        told.append(screen.keyed("{walk.again} shows the drawing"))
+    below = screen.query_one("#below", Static)
+    below.display = bool(told)
+    below.update(inked([line(Span("; ".join(told), "brass"))]))
+    lay_press(screen)
