@@ -21,16 +21,28 @@ COMMANDS: dict[str, str] = {
     "demo": "Walk the snare re-tie as a practice job in a scratch shop.",
     "rehearse": "Walk a procedure's examples, or one file of answers, without anybody.",
     "check": "Say everything that is wrong with procedures.",
-    "draw": "Draw a procedure's steps as text or Mermaid.",
+    "write": "Write a procedure, with what is wrong told as you write.",
+    "draw": "Draw a procedure's steps as text, Mermaid, or one page to print.",
+    "sheet": "A procedure on paper, blank or as far as a job is, to be filled in by hand.",
+    "changes": "What changed between two texts of a procedure, in a technician's words.",
     "approve": "Approve a procedure for customers' jobs.",
     "people": "Who works in the shop: list, add, change, set a PIN.",
     "intake": "Take a drum in: whose it is, which drum, what is known of it.",
     "jobs": "The shop's jobs, all or those that have all the words.",
     "show": "The pages of a job.",
+    "report": "A job as a report for its owner or the shop, as HTML, Markdown or text.",
+    "learned": "What the shop's logs say of a procedure, for whoever writes it.",
     "audit": "Verify the logs of jobs; --again works everything out once more.",
+    "tap": "The note of each tap in recordings, how sure it is, or why there is none.",
     "sum": "Work out a registered sum on JSON from stdin; alone, list them.",
+    "practise": "A practice drum: turn, press, tap and tune it, and hear what was hidden.",
+    "serve": "The bench in a browser on this machine, such as for a tablet.",
     "where": "Every file and folder that is used.",
 }
+
+
+MOUSE = "benchwalk.mouse"
+"""The key in a context's `meta` that says whether the full screen takes the mouse."""
 
 
 class LazyGroup(click.Group):
@@ -66,24 +78,31 @@ class LazyGroup(click.Group):
 
 @click.group(cls=LazyGroup, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
 @click.option("--shop", metavar="DIR", help="The shop's folder (else $BENCHWALK_SHOP, else your data folder).")
+@click.option("--plain", is_flag=True, help="Without a command: the bench as lines, not on the full screen.")
+@click.option("--no-mouse", is_flag=True, help="Leave the mouse to the terminal on the full screen.")
 @click.version_option(__version__, prog_name="benchwalk")
 @click.pass_context
-def main(ctx: click.Context, shop: str | None) -> None:
+def main(ctx: click.Context, shop: str | None, plain: bool, no_mouse: bool) -> None:
     """Walks a percussion repair technician through a repair, one step at a time, and keeps the record.
 
     Alone: the bench, which is the jobs in hand and what each waits for.
     """
     ctx.obj = shop
+    ctx.meta[MOUSE] = not no_mouse
     if ctx.invoked_subcommand is not None:
         return
     from ..paths import shop_folder
+    from .common import full_screen
 
     folder = shop_folder(shop)
-    if shop is None and not folder.exists():
+    full = not plain and full_screen()
+    if shop is None and not folder.exists() and not full:
         click.echo(ctx.get_help())
         return
-    from .bench import bench
+    from .bench import bench, bench_on_screen
 
+    if full:
+        ctx.exit(bench_on_screen(folder, begin=shop is None, mouse=not no_mouse))
     bench(folder)
 
 
@@ -111,6 +130,8 @@ def _run(arguments: Sequence[str], as_json: bool) -> int:
     except click.exceptions.Exit as stop:
         return stop.exit_code
     except (click.exceptions.Abort, KeyboardInterrupt):
+        if sys.stderr.isatty():
+            sys.stderr.write("\n")  # the terminal has shown ^C where it was pressed
         return _complain("stopped with ctrl+c", None, 130, as_json)
     except click.UsageError as error:
         where = error.ctx.command_path if error.ctx else None
@@ -151,14 +172,13 @@ def _standard_files() -> None:
 
 
 def _complain(message: str, where: str | None, code: int, as_json: bool) -> int:
-    from ..procedure.showing import safe_text
+    from ..procedure.showing import safe_text, sentence
 
     if as_json:
         sys.stdout.write(json.dumps({"error": {"message": message, "where": where}}) + "\n")
         return code
-    text = safe_text(message)
-    sentence = text[:1].upper() + text[1:] + ("" if text.endswith((".", "?")) else ".")
+    said = sentence(safe_text(message))
     with contextlib.suppress(OSError):  # nobody reads complaints either
-        sys.stderr.write(f"{safe_text(where)}: {sentence}\n" if where else f"{sentence}\n")
+        sys.stderr.write(f"{safe_text(where)}: {said}\n" if where else f"{said}\n")
         sys.stderr.flush()
     return code

@@ -48,7 +48,7 @@ def _bytes(path: Path) -> bytes:
 
 def _plainly(error: Any) -> str:
     key = str(error["loc"][-1]) if error["loc"] else ""
-    if error["type"] == "extra_forbidden":
+    if error["type"] == "unexpected_keyword_argument":
         return f"'{key[:40]}' is not a key of an example; known are {', '.join(keys_of(Example))}"
     if error["type"] == "missing":
         return f"'{key}' is not said here"

@@ -33,7 +33,7 @@ def command(shop: str | None, /, jobs: tuple[str, ...], again: bool, head: str |
     rows = audit(here, jobs or None, {jobs[0]: head} if head is not None else None)
     if again:
         for row in rows:
-            if row["ok"]:
+            if row["ok"] and row["events"]:
                 _again(here, row)
     if as_json:
         say_json({"jobs": rows})
@@ -46,7 +46,9 @@ def command(shop: str | None, /, jobs: tuple[str, ...], again: bool, head: str |
 
 
 def _line(row: dict[str, Any], again: bool) -> str:
-    if row["ok"]:
+    if row["ok"] and not row["events"]:
+        verdict = row["why"] or "as written"
+    elif row["ok"]:
         verdict = "as written, and works out the same again" if again else "as written"
     elif row["events"] or row["first_bad_line"]:
         verdict = f"NOT as written: {row['why']}"

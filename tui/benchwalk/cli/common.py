@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+import os
+import shlex
 import shutil
 import sys
 import textwrap
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -13,10 +16,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from .. import paths
-from ..errors import UsageError
-from ..procedure.showing import safe_text, shortened
+from ..errors import Refused, UsageError
+from ..procedure.showing import safe_text, sentence, shortened
 
 if TYPE_CHECKING:
+    from ..job.people import People, Person, Signed
     from ..job.shop import Shop
 
 WIDEST = 100
@@ -41,6 +45,22 @@ def say(text: str = "", *, complaint: bool = False) -> None:
 def say_command(text: str) -> None:
     """Say a command to be typed, on one line of its own."""
     click.echo(f"  {safe_text(text)}")
+
+
+def program() -> str:
+    """How this program is called from here: by its name where that is found, else the way it was started."""
+    if shutil.which("benchwalk"):
+        return "benchwalk"
+    started = sys.argv[0] if sys.argv else ""
+    if Path(started).stem == "benchwalk":
+        return shlex.quote(_from_here(started))
+    return f"{shlex.quote(_from_here(sys.executable))} -m benchwalk"
+
+
+def _from_here(path: str) -> str:
+    """A path as it is typed here: from this folder on where it lies below it."""
+    here = os.getcwd() + os.sep
+    return path[len(here) :] if path.startswith(here) else path
 
 
 def say_json(data: Any) -> None:
@@ -74,6 +94,18 @@ def at_terminal() -> bool:
     return bool(sys.stdin and sys.stdin.isatty() and sys.stdout and sys.stdout.isatty())
 
 
+def full_screen() -> bool:
+    """Whether there is a screen that can be written all over: a terminal, or a tab of `benchwalk serve`."""
+    return "TEXTUAL_DRIVER" in os.environ or (at_terminal() and os.environ.get("TERM", "dumb") != "dumb")
+
+
+def mouse() -> bool:
+    """Whether the full screen takes the mouse: unless the command line said --no-mouse."""
+    from . import MOUSE
+
+    return bool(click.get_current_context().meta.get(MOUSE, True))
+
+
 def pairs(items: tuple[str, ...]) -> dict[str, str]:
     """NAME=VALUE options as a mapping; UsageError where one is not of that form."""
     found: dict[str, str] = {}
@@ -96,17 +128,25 @@ def drum_facts(items: tuple[str, ...]) -> dict[str, str]:
     return found
 
 
+def people_of(shop: Shop) -> People:
+    """Who works in the shop; what must be told of the file goes to stderr. Only read, nothing is changed."""
+    from ..job.people import load_people
+
+    people = load_people(shop)
+    for notice in people.notices:
+        say(notice + ".", complaint=True)
+    return people
+
+
 def person_id(shop: Shop, who: str | None) -> str:
     """Who works: by name, or the only person there is; the guest where the shop has nobody yet.
 
     Raises UsageError where it has to be said, Refused where nobody is called so.
     """
-    from ..job.people import load_people
-    from ..session import GUEST, called
+    from ..job.people import called
+    from ..session import GUEST
 
-    people = load_people(shop)
-    for notice in people.notices:
-        say(notice, complaint=True)
+    people = people_of(shop)
     if who is not None:
         return called(people, who).id
     if not people.by_id:
@@ -115,3 +155,53 @@ def person_id(shop: Shop, who: str | None) -> str:
         return next(iter(people.by_id))
     names = ", ".join(p.name for p in people.by_id.values())
     raise UsageError(f"say who works with --who; here work: {names}")
+
+
+TRIES = 3
+
+
+def signed(shop: Shop, person: Person, prompt: str) -> Signed:
+    """That person's PIN, typed at a terminal: a wrong one is said and asked again, three times at most.
+
+    Raises PinRefused after the last, or where the next would have to wait; UsageError where nobody sits at a terminal.
+    """
+    from ..job.people import PinRefused, check_pin, read_pin
+
+    for left in range(TRIES - 1, -1, -1):
+        try:
+            return check_pin(shop, person.id, read_pin(prompt), clock())
+        except PinRefused as refused:
+            if not left or refused.wait or person.pin is None:
+                raise
+            say(sentence(refused.message), complaint=True)
+    raise AssertionError
+
+
+def answer(stated: str | None, question: str, understand: Callable[[str], object], may_be_empty: bool = False) -> str:
+    """What was stated, or one answer from stdin; at a terminal one that is not understood is asked again.
+
+    Raises UsageError where nobody answers, Refused where it cannot be understood.
+    """
+    if stated is not None and stated.strip():
+        understand(stated)
+        return stated.strip()
+    while True:
+        click.echo(f"{question} ", nl=False, err=True)
+        line = sys.stdin.readline(100_000)
+        if not line and not may_be_empty:
+            raise UsageError(f"nothing answers '{question}'; give it as an option, or type it")
+        text = line.strip()
+        if text == "?":
+            empty = "Enter alone says nothing. " if may_be_empty else ""
+            say(f"{empty}One line is the answer; ctrl+c leaves all of it, and nothing is kept.", complaint=True)
+            continue
+        if not text and may_be_empty:
+            return ""
+        try:
+            if text:
+                understand(text)
+                return text
+        except Refused as refused:
+            if not at_terminal():
+                raise
+            say(sentence(refused.message), complaint=True)

@@ -6,35 +6,38 @@ from typing import TYPE_CHECKING
 
 import click
 
-from .common import at_terminal, clock, say
+from .common import at_terminal, clock, program, say
 
 if TYPE_CHECKING:
     from ..job.shop import Shop
 
 SENIOR, APPRENTICE = "Mara Quill", "Tam Reyes"
-_RESUME = "benchwalk demo"
 
 
 @click.command("demo")
+@click.option("--plain", is_flag=True, help="Line by line on stdin and stdout.")
 @click.option("--terse", is_flag=True, help="Fewer words, the same record.")
-def command(terse: bool) -> int:
+def command(plain: bool, terse: bool) -> int:
     """Walk the snare re-tie in a scratch shop: nothing of it counts, and you may play the senior."""
     from ..library import Library
     from ..session import Session
     from ..sums import compute
     from .walk import practise, talk_through
 
+    resume = f"{program()} demo --plain" if plain else f"{program()} demo"
     shop = _scratch_shop()
     say(f"This is practice in a scratch shop, {shop.root}. You are {APPRENTICE}, the apprentice.")
     job = _unfinished(shop) if at_terminal() else None
     if job is not None:
         question = f"Job {job} was put down. Enter goes on with it, new begins another"
-        if click.prompt(question, "", show_default=False).strip().lower() != "new":
+        while (word := click.prompt(question, "", show_default=False).strip().lower()) not in ("", "new"):
+            say("Enter alone, or the word new.")
+        if word != "new":
             with Session.resume(shop, job, "tam-reyes", clock, compute) as session:
-                return talk_through(session, terse, _RESUME)
+                return talk_through(session, terse, resume, plain)
     drum = {"diameter": "14 in"}
     linked = Library.of(shop.root).get("retie-snare-cords")
-    return practise(shop, linked, APPRENTICE, drum, terse=terse, clock=clock, resume=_RESUME)
+    return practise(shop, linked, APPRENTICE, drum, terse=terse, clock=clock, resume=resume, plain=plain)
 
 
 def _scratch_shop() -> Shop:

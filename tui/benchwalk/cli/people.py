@@ -10,13 +10,12 @@ from typing import TYPE_CHECKING
 import click
 
 from ..errors import Refused, UsageError
-from .common import at_terminal, clock, open_shop, say, say_command, say_json
+from ..procedure.showing import sentence
+from .common import TRIES, at_terminal, clock, open_shop, people_of, program, say, say_command, say_json, signed
 
 if TYPE_CHECKING:
     from ..job.shop import Shop
     from ..job.signing import Signed
-
-_TRIES = 3
 
 
 @click.group("people", invoke_without_command=True)
@@ -26,11 +25,7 @@ def command(ctx: click.Context, as_json: bool) -> int:
     """Who works in the shop: alone, the list."""
     if ctx.invoked_subcommand is not None:
         return 0
-    from ..job.people import load_people
-
-    people = load_people(open_shop(ctx.obj))
-    for notice in people.notices:
-        say(notice, complaint=True)
+    people = people_of(open_shop(ctx.obj))
     if as_json:
         rows = [{"id": p.id, "name": p.name, "roles": p.roles, "pin": p.pin is not None} for p in people.by_id.values()]
         say_json({"people": rows})
@@ -40,7 +35,7 @@ def command(ctx: click.Context, as_json: bool) -> int:
         say(f"{person.name} ({person.id}): {', '.join(person.roles)}; {pin}")
     if not people.by_id:
         say("Nobody yet. Begin with the senior:")
-        say_command('benchwalk people add "NAME" --role senior')
+        say_command(f'{program()} people add "NAME" --role senior')
     return 0
 
 
@@ -57,14 +52,14 @@ def add(shop: str | None, /, name: str, roles: tuple[str, ...], person_id: str |
     from ..job.people import Person, add_person
 
     here = _shop_or_new(shop)
-    signed = _signed(here, by)
-    person = add_person(here, Person(person_id or _id_of(name), name, roles), clock(), signed)
+    allowed = _signed(here, by)
+    person = add_person(here, Person(person_id or _id_of(name), name, roles), clock(), allowed)
     say(f"{person.name} ({person.id}) works here now: {', '.join(person.roles)}.")
     if at_terminal():
-        _ask_new_pin(here, person.id, signed)
+        _ask_new_pin(here, person.id, allowed)
     else:
         say("A PIN is set at a terminal, with:")
-        say_command(f"benchwalk people pin {person.id}")
+        say_command(f"{program()} people pin {person.id}")
     return 0
 
 
@@ -76,8 +71,8 @@ def add(shop: str | None, /, name: str, roles: tuple[str, ...], person_id: str |
 @click.pass_obj
 def change(shop: str | None, /, name: str, called: str | None, roles: tuple[str, ...], by: str | None) -> int:
     """Change a person's name or roles."""
+    from ..job.people import called as person_called
     from ..job.people import edit_person, load_people
-    from ..session import called as person_called
 
     if called is None and not roles:
         raise UsageError("say what changes, with --name or --role")
@@ -94,16 +89,16 @@ def change(shop: str | None, /, name: str, called: str | None, roles: tuple[str,
 @click.pass_obj
 def pin(shop: str | None, /, name: str, by: str | None) -> int:
     """Set a person's PIN, at a terminal."""
-    from ..job.people import check_pin, load_people, read_pin
-    from ..session import called as person_called
+    from ..job.people import called as person_called
+    from ..job.people import load_people
 
     here = open_shop(shop)
     person = person_called(load_people(here), name)
     if person.pin and by is None:
-        signed = check_pin(here, person.id, read_pin(f"The PIN {person.name} has now (not shown): "), clock())
+        proved: Signed | None = signed(here, person, f"The PIN {person.name} has now (not shown): ")
     else:
-        signed = _signed(here, by)  # type: ignore[assignment]
-    _ask_new_pin(here, person.id, signed)
+        proved = _signed(here, by)
+    _ask_new_pin(here, person.id, proved)
     return 0
 
 
@@ -119,10 +114,12 @@ def _id_of(name: str) -> str:
 def _ask_new_pin(shop: Shop, who: str, by: Signed | None) -> None:
     """Ask for a new PIN twice; what cannot be one is said and asked again."""
     from ..job.people import read_pin, set_pin
-    from ..job.pins import fault
+    from ..job.pins import RULES, fault
 
-    for _ in range(_TRIES):
-        first = read_pin("A PIN of six or more figures (not shown, Enter for none now): ")
+    if at_terminal():
+        say(f"{RULES}.")
+    for _ in range(TRIES):
+        first = read_pin("The new PIN (not shown, Enter for none now): ")
         if not first:
             say("No PIN is set.")
             return
@@ -133,7 +130,7 @@ def _ask_new_pin(shop: Shop, who: str, by: Signed | None) -> None:
             set_pin(shop, who, first, os.urandom(16), clock(), by=by)
             say("The PIN is set.")
             return
-        say(why[:1].upper() + why[1:] + ".", complaint=True)
+        say(sentence(why), complaint=True)
     raise Refused("no PIN is set; try again with `benchwalk people pin`")
 
 
@@ -142,10 +139,9 @@ def _signed(shop: Shop, by: str | None) -> Signed | None:
 
     Where a senior has a PIN and nobody was named, the senior is asked for at a terminal.
     """
-    from ..job.people import check_pin, load_people, read_pin
-    from ..session import called
+    from ..job.people import called
 
-    people = load_people(shop)
+    people = people_of(shop)
     seniors = [person for person in people.with_role(shop.override_role) if person.pin]
     if by is None and (not seniors or not at_terminal()):
         return None
@@ -156,7 +152,9 @@ def _signed(shop: Shop, by: str | None) -> Signed | None:
     else:
         names = ", ".join(p.name for p in seniors)
         person = called(people, click.prompt(f"Which {shop.override_role} allows it ({names})"))
-    return check_pin(shop, person.id, read_pin(f"PIN of {person.name}, who allows it (not shown): "), clock())
+    if seniors and not person.has(shop.override_role):
+        raise Refused(f"{person.name} is no {shop.override_role}; a {shop.override_role} allows this")
+    return signed(shop, person, f"PIN of {person.name}, who allows it (not shown): ")
 
 
 def _shop_or_new(asked: str | None) -> Shop:

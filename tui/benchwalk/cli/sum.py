@@ -11,6 +11,8 @@ import click
 from ..errors import UsageError
 from .common import say, say_json
 
+MOST_BYTES = 4_000_000
+
 
 @click.command("sum")
 @click.argument("name", required=False)
@@ -18,6 +20,7 @@ from .common import say, say_json
 def command(name: str | None, as_json: bool) -> int:
     """Work out the sum NAME on JSON from stdin; without NAME, list the sums with what they take and give."""
     from ..sums import compute_json, describe
+    from ..sums.advice_rounds import advise_in_rounds, asks_in_rounds
     from ..sums.computing import signature_of
 
     if name is None:
@@ -28,7 +31,11 @@ def command(name: str | None, as_json: bool) -> int:
             _list(sums)
         return 0
     signature = signature_of(name)  # an unknown sum is said before anything is read
-    answer = compute_json(name, _payload(name))
+    payload = _payload(name)
+    if asks_in_rounds(name, payload):  # a form of its own, JSON in and out
+        say_json(advise_in_rounds(payload))
+        return 0
+    answer = compute_json(name, payload)
     if as_json:
         say_json(answer)
     elif answer["no_result"]:
@@ -51,7 +58,9 @@ def _words(value: Any) -> str:
 
 def _payload(name: str) -> dict[str, Any]:
     """The JSON object on stdin; UsageError where there is none."""
-    data = b"" if sys.stdin is None or sys.stdin.isatty() else sys.stdin.buffer.read()
+    data = b"" if sys.stdin is None or sys.stdin.isatty() else sys.stdin.buffer.read(MOST_BYTES + 1)
+    if len(data) > MOST_BYTES:
+        raise UsageError(f"more than {MOST_BYTES // 1_000_000} MB came on stdin; a sum takes the readings of one drum")
     if not data.strip():
         raise UsageError(f"the sum takes its inputs as JSON on stdin, as in: echo '{{...}}' | benchwalk sum {name}")
     try:

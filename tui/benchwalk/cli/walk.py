@@ -1,16 +1,31 @@
-"""`benchwalk walk`: walk a procedure, line by line."""
+"""`benchwalk walk`: walk a procedure, full screen or line by line."""
 
 from __future__ import annotations
 
 import shlex
 from collections.abc import Callable, Mapping
+from contextlib import nullcontext
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 import click
 
 from ..errors import UsageError
-from .common import clock, drum_facts, open_shop, pairs, person_id, say, shop_folder
+from ..procedure.collector import collector_rests
+from ..procedure.showing import sentence
+from .common import (
+    clock,
+    drum_facts,
+    full_screen,
+    mouse,
+    open_shop,
+    pairs,
+    person_id,
+    program,
+    say,
+    say_command,
+    shop_folder,
+)
 
 if TYPE_CHECKING:
     from ..job.shop import Shop
@@ -55,25 +70,37 @@ def command(
     elif procedure is None:
         raise UsageError("name a procedure to walk, or a job with --job ID")
     elif not practice:
-        raise UsageError("say --practice, or --job ID for a customer's job that `benchwalk intake` opened")
-    if job is not None:
-        return _go_on(open_shop(shop), job, procedure, who, terse, take_over, plain)
-    assert procedure is not None
-    from ..library import Library
+        from ..library import Library
 
-    drum, taken = drum_facts(facts), pairs(given)
-    linked = Library.of(shop_folder(shop)).get(procedure)
-    return practise(_practice_shop(shop), linked, who, drum, terse=terse, clock=clock, given=taken, plain=plain)
+        Library.of(shop_folder(shop)).path_of(procedure)  # no such procedure is said before how to walk one
+        raise UsageError("say --practice, or --job ID for a customer's job that `benchwalk intake` opened")
+    with nullcontext() if plain or not full_screen() else collector_rests():
+        if job is not None:
+            return _go_on(open_shop(shop), job, procedure, who, terse, take_over, plain)
+        assert procedure is not None
+        from ..library import Library
+
+        drum, taken = drum_facts(facts), pairs(given)
+        linked = Library.of(shop_folder(shop)).get(procedure)
+        return practise(_practice_shop(shop), linked, who, drum, terse=terse, clock=clock, given=taken, plain=plain)
 
 
 def _go_on(
     shop: Shop, job: str, procedure: str | None, who: str | None, terse: bool, take_over: str | None, plain: bool
 ) -> int:
+    from ..job.held import held_words
+    from ..job.people import load_people
+    from ..job.trouble import HeldElsewhere
     from ..session import Session
     from ..sums import compute
 
     person = person_id(shop, who)
-    with Session.resume(shop, job, person, clock, compute, take_over=take_over) as session:
+    try:
+        taken_up = Session.resume(shop, job, person, clock, compute, take_over=take_over)
+    except HeldElsewhere as held:
+        names = {each.id: each.name for each in load_people(shop).by_id.values()}
+        raise HeldElsewhere(held_words(held, names, clock()), held.holder, held.where) from None
+    with taken_up as session:
         if procedure is not None and session.state.procedure != _stem(procedure):
             raise UsageError(f"job {job} is worked to '{session.state.procedure}', not to '{procedure}'")
         return talk_through(session, terse, plain=plain)
@@ -102,29 +129,76 @@ def practise(
 
 
 def talk_through(session: Session, terse: bool, resume: str = "", plain: bool = True) -> int:
-    """Walk a job that is in hand with whoever sits here; `resume` is the command that takes it up again."""
-    from ..plain.picking import sentence
+    """Walk a job that is in hand with whoever sits here; `resume` is the command that takes it up again.
+
+    A terminal that can be written all over gets the full screen, anything else lines.
+    """
+    if not plain and full_screen():
+        return _on_screen(session, terse, resume)
     from ..plain.stopping import Stopping
     from ..plain.talk import Talk
     from ..plain.walk import PlainWalk
 
-    if not plain:
-        say("The full screen comes later; this walk goes line by line, as with --plain.", complaint=True)
     for notice in session.log.notices:
         say(sentence(notice))
+    if session.state.released:
+        _say_done(session)
+        return 0
     with Stopping() as stopping:
         return PlainWalk(session, Talk.here(stopping), terse, lambda: resume or resume_line(session)).go()
 
 
-def resume_line(session: Session) -> str:
-    """The command that takes this job up again."""
+def _on_screen(session: Session, terse: bool, resume: str) -> int:
+    from ..screens.hand import Hand
+    from ..screens.start import on_screen
+    from ..screens.walk import WalkScreen
+
+    notices = [sentence(notice) for notice in session.log.notices]
+    if session.state.released:
+        notices.append(_head_words(session))
+
+    def first(told: str) -> WalkScreen:
+        return WalkScreen(Hand(session), terse=terse, told=tuple(filter(None, [told, *notices])))
+
+    code = on_screen(first, mouse=mouse())
+    if session.state.released:
+        _say_done(session)
+    else:
+        say(f"All that was noted is kept in job {session.state.job}. Go on with:")
+        say_command((resume or resume_line(session)).removesuffix(" --plain"))
+    return code
+
+
+def _say_done(session: Session) -> None:
+    """What came of a job that is finished, and what to keep of it."""
+    from ..shop.pages import closing
+
+    say(f"Job {session.state.job} is finished.")
+    for line in closing(session.state, session.names):
+        say(line)
+    say(_head_words(session))
+    say("Its report:")
+    say_command(f"{_called(session)} report {session.state.job}")
+
+
+def _head_words(session: Session) -> str:
+    return f"The head of its log, to be written down where the log is not: {session.head[:16]}"
+
+
+def _called(session: Session) -> str:
+    """This program, and the shop where it is not the one meant anyway."""
     from ..paths import shop_folder
-    from ..session import GUEST
 
     root = session.shop.root
-    shop = "" if root == shop_folder() else f" --shop {shlex.quote(str(root))}"
+    return program() + ("" if root == shop_folder() else f" --shop {shlex.quote(str(root))}")
+
+
+def resume_line(session: Session) -> str:
+    """The command that takes this job up again."""
+    from ..session import GUEST
+
     who = "" if session.who == GUEST else f" --who {session.who}"
-    return f"benchwalk{shop} walk --job {session.state.job}{who} --plain"
+    return f"{_called(session)} walk --job {session.state.job}{who} --plain"
 
 
 def _practice_shop(asked: str | None) -> Shop:

@@ -10,6 +10,20 @@ import click
 from .common import say, say_json
 
 
+def _arrivals(shop: Path) -> dict[str, str]:
+    """Where new pictures and recordings arrive, as far as the shop's settings can be read and name it."""
+    from ..errors import BenchwalkError
+    from ..job.arrivals import KEY, arrivals_folder
+    from ..job.shop import Shop
+
+    try:
+        here = Shop.open(shop)
+    except BenchwalkError:
+        return {}
+    folders = ((key, arrivals_folder(here, sort)) for sort, key in KEY.items())
+    return {f"new {key}": str(folder) for key, folder in folders if folder is not None}
+
+
 @click.command("where")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_obj
@@ -21,6 +35,7 @@ def command(shop: str | None, /, as_json: bool) -> int:
 
     found = {key: str(value) for key, value in where(shop).items()}
     found["shipped procedures"] = str(shipped_folder())
+    found |= _arrivals(Path(found["shop"]))
     notes = [note for note in (network_warning(Path(found["shop"])), reader_note()) if note]
     if notes:
         found["note"] = "; ".join(notes)
