@@ -46,7 +46,7 @@ class JobPlayer(Player):
         self.note, self.owner = answers.pop("note"), answers.pop("owner")
         self.extras: dict[str, list[dict[str, str]]] = answers.pop("extras", {})
         self.session: Session | None = None
-        super().__init__(linked, Example.model_validate(answers), compute)
+        super().__init__(linked, Example.of(answers), compute)
         self.time = begin
         self.who = APPRENTICE
         self.sign = acts.Sign(SENIOR, "pin")
