@@ -38,12 +38,15 @@ POOL = {
     "advice": Variable("advice", "sum"),
     "advice.spread": Variable("advice.spread", "number", "mm", sum="advice"),
     "advice.side": Variable("advice.side", "choice", choices=("l", "r"), sum="advice"),
+    "room": Variable("room", "sum"),
+    "room.r": Variable("room.r", "number", "mm", possible=Range(F(0), None), resolution=F(1), sum="room"),
+    "room.d": Variable("room.d", "number", "mm", resolution=F(2), sum="room"),
     "far.outcome": Variable("far.outcome", "outcome", choices=("done", "stopped")),
     "far.way": Variable("far.way", "choice", choices=("on", "off"), sure_when=("far.outcome", ("done",))),
     "picture": Variable("picture", "picture"),
 }
 SCOPE = Names(POOL.values())
-GROUPS = [("advice", "advice.spread", "advice.side"), ("far.outcome", "far.way")]
+GROUPS = [("advice", "advice.spread", "advice.side"), ("room", "room.r", "room.d"), ("far.outcome", "far.way")]
 
 
 @dataclass(frozen=True)
@@ -84,6 +87,8 @@ def singles(variable: Variable) -> list[Single]:
     numbers = [n for n in SAMPLES if variable.possible is None or variable.possible.verdict(n) == "within"]
     if variable.kind == "whole":
         numbers = [n for n in numbers if n == int(n)]
+    if variable.sum and variable.resolution:
+        numbers = [n for n in numbers if n / variable.resolution == int(n / variable.resolution)]
     if variable.wanted == FROM_A_SUM:
         return [(n, verdict) for n in numbers for verdict in ("below", "within", "above")]
     return [(n, None) for n in numbers]
@@ -319,7 +324,7 @@ def random_case(rng: random.Random) -> Case:
     loose = [name for name in POOL if not any(name in members for members in GROUPS)]
     names = list(group) if group else rng.sample(loose, rng.choice((1, 1, 2, 2, 3)))
     if len(group) == 3 and rng.random() < 0.5:
-        names.remove(rng.choice(["advice", "advice.side"]))
+        names.remove(rng.choice([group[0], group[2]]))
     while True:  # keep what has to be tried within reason
         sizes = 1
         for name in names:
@@ -328,7 +333,7 @@ def random_case(rng: random.Random) -> Case:
             break
         names.pop()
     missing: dict[str, object] = {}
-    for name in [*names, "advice"]:
+    for name in [*names, "advice", "room"]:
         if POOL[name].kind == "outcome":
             continue
         if rng.random() < 0.4:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from benchwalk.procedure.findings import Finding
@@ -57,6 +58,13 @@ steps:
     record: [stopper]
     end: done
 """,
+    "wipe-the-film": """
+procedure: wipe-the-film
+steps:
+  - step: wipe
+    do: Wipe the film dry.
+    end: done
+""",
     "count-strands": """
 procedure: count-strands
 gives: [strands]
@@ -82,6 +90,29 @@ steps:
 KNOWN = (*OTHERS, "sample")
 
 
+@dataclass(frozen=True)
+class Given:
+    """An approval that a shop has given."""
+
+    procedure: str
+    revision: str
+    content: str
+    name: str
+    at: str
+    runs: Mapping[str, str] = field(default_factory=dict)
+
+
+APPROVED = (
+    Given("sample", "4", "f" * 64, "Ines Okafor", "2026-01-12T08:30:00+00:00"),
+    Given("sample", "3", "e" * 64, "Mara Quill", "2026-03-02T09:00:00+00:00"),
+)
+"""What the shop of the samples has approved: two revisions, with other content than any sample has."""
+
+
+ROLES = ("apprentice", "senior")
+"""The roles that the people of the shop of the samples have."""
+
+
 def whole(piece: str) -> str:
     """The piece with all that a procedure begins with put after it, so that its own lines keep their numbers."""
     keys = {line.partition(":")[0] for line in piece.splitlines()}
@@ -103,7 +134,9 @@ def linked(piece: str) -> Linked:
 
 def findings(piece: str, *, known: Sequence[str] = KNOWN) -> list[Finding]:
     """Everything that is found in a piece, its examples walked; that it has none is left out."""
-    found = check_file(whole(piece).encode(), "sample.yaml", other, known=known, compute=compute)
+    found = check_file(
+        whole(piece).encode(), "sample.yaml", other, known=known, compute=compute, approvals=APPROVED, roles=ROLES
+    )
     return [f for f in found if not (f.rule == "example" and f.severity == "advice")]
 
 

@@ -233,7 +233,7 @@ class Hand:
     """Answers a walk as an example says; `extra` types these lines first at the prompt of that stop's question."""
 
     def __init__(self, linked: Linked, example: Mapping[str, Any] | None = None) -> None:
-        self.answers = Answers.of(linked, Example.model_validate({"example": "typed", **(example or {})}))
+        self.answers = Answers.of(linked, Example.of({"example": "typed", **(example or {})}))
         self.walk: PlainWalk | None = None
         self.before: Callable[[Now, str], str | None] | None = None
 
@@ -282,6 +282,7 @@ _NESTED = (
     ("Enter to note it", ""),
     ("Type yes if it is so", "yes"),
     ("A word about it", ""),
+    ("Why do you leave it out", ""),
     ("How does the drum stand", "as it was left"),
 )
 _PLAIN = {

@@ -67,10 +67,11 @@ def test_changed_line_is_named(shop: Shop) -> None:
     """A changed value in the middle of a log is named by its line, and the events before it are counted."""
     log = shop.job(JOB).log
     lines = log.read_bytes().splitlines(keepends=True)
-    lines[78] = lines[78].replace(b'"330', b'"331', 1)
+    at = next(i for i, line in enumerate(lines) if b'"330' in line)
+    lines[at] = lines[at].replace(b'"330', b'"331', 1)
     log.write_bytes(b"".join(lines))
     row = audit_job(shop, JOB)
-    assert (row["ok"], row["first_bad_line"], row["events"]) == (False, 79, 78)
+    assert (row["ok"], row["first_bad_line"], row["events"]) == (False, at + 1, at) and at > 20
 
 
 def test_signature_moved_to_another_job_is_named(shop: Shop) -> None:

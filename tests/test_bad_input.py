@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -17,7 +18,6 @@ from benchwalk.job.shop import Shop
 from benchwalk.library import LARGEST
 from benchwalk.walk import acts
 from shop_helpers import (
-    APPRENTICE,
     PINS,
     SENIOR,
     Typed,
@@ -239,22 +239,22 @@ CASES = [
         NOT_AS_WRITTEN,
     ),
     Bad(
-        "damaged log shown",
-        ("show", "J-0001"),
+        "damaged log reported",
+        ("report", "J-0001"),
         3,
         "Line 2 is damaged",
         NOT_AS_WRITTEN,
     ),
     Bad(
         "lines swapped",
-        ("show", "J-0001"),
+        ("report", "J-0001"),
         3,
         "Line 2 is damaged",
         _log(lambda data: b"".join([(rows := data.splitlines(keepends=True))[0], rows[2], rows[1], *rows[3:]])),
     ),
     Bad("log that is no log", WALK, 3, "Line 1 is damaged", _log(lambda data: b"GIF89a" + bytes(range(256)))),
-    Bad("empty log", WALK, 3, "The log of this job is empty; nothing was ever opened in it", _log(lambda data: b"")),
-    Bad("empty log shown", ("show", "J-0001"), 3, "The log of this job is empty", _log(lambda data: b"")),
+    Bad("empty log", WALK, 3, "Job J-0001 was never opened: nothing is in its log", _log(lambda data: b"")),
+    Bad("empty log shown", ("show", "J-0001"), 3, "Job J-0001 was never opened", _log(lambda data: b"")),
     Bad("text of the job changed", WALK, 3, "was changed after it was kept", _text),
     Bad("text of the job changed, shown", ("show", "J-0001"), 3, "was changed after it was kept", _text),
     Bad(
@@ -438,7 +438,8 @@ def test_job_held_by_another_process_is_said_so(shop: Shop) -> None:
         assert said, "the first one walks"
     ran = command("walk", "--job", "J-0001", "--who", "Mara", "--plain", shop=shop.root)
     assert (ran.returncode, ran.stdout) == (1, "")
-    assert f"This is being written by {APPRENTICE} on " in ran.stderr and f"(process {first.pid}) since " in ran.stderr
+    assert "This is being written by Tam Reyes on " in ran.stderr
+    assert re.search(rf"\(process {first.pid}\) since \d\d:\d\d;", ran.stderr)
     sentence(ran.stderr)
     shown = command("show", "J-0001", shop=shop.root)
     assert shown.returncode == 0, "it can be read all the while"
@@ -453,7 +454,7 @@ def test_wrong_pins_are_throttled_at_the_prompt(shop: Shop) -> None:
 
     reach_hold(session)
     pins = iter(["204817", "204818", "204819", PINS[SENIOR], PINS[SENIOR]])
-    typed = iter(["Mara", "Mara", "Mara", "Mara", "Mara", "/leave the senior forgot"])
+    typed = iter(["Mara", "Mara", "Mara", "/leave the senior forgot"])
     code, talk = walked(session, answer=lambda prompt: next(typed), pins=lambda prompt: next(pins))
     assert code == 0
     assert talk.flat.count("This is not the PIN of Mara Quill") == 3

@@ -19,7 +19,8 @@ from hypothesis import strategies as st
 
 from benchwalk.procedure.findings import Finding, Pos, Related
 from benchwalk.procedure.linking import link
-from benchwalk.procedure.read import Source, read
+from benchwalk.procedure.read import read
+from benchwalk.procedure.source import Source
 from benchwalk.proof.check import check, check_file, check_source, in_order
 from benchwalk.proof.report import STYLES, render, worst
 from benchwalk.proof.rules.example import Walked
@@ -274,7 +275,7 @@ def test_ci_lines_are_one_a_finding_and_escaped(checked: list[tuple[Source, list
     lines = render(checked, "ci").splitlines()
     assert len(lines) == sum(len(found) for _, found in checked)
     assert all(line.startswith(("::error file=", "::notice file=")) for line in lines)
-    assert any("file=a b%2Cc%3A100%25\\n\\u202e.yaml,line=" in line for line in lines)
+    assert any("file=a b%2Cc%3A100%25%0A\\u202e.yaml,line=" in line for line in lines)
 
 
 def test_sarif_has_what_readers_of_it_need(checked: list[tuple[Source, list[Finding]]]) -> None:

@@ -75,7 +75,8 @@ def test_a_hold_is_a_question_an_event_may_strike_at() -> None:
     """With a hold after the sum there is a moment for an event, and the sum's failure is carried along."""
     hold = "hold: {by: senior, signs: checked, because: A cord that lets go does so on stage}"
     again = "    work_out: [part]\n    branches:\n      - {when: part has a result, go: told}"
-    (found,) = check(KNOB.replace(again, again.replace("    branches", f"    {hold}\n    branches")))
+    told = check(KNOB.replace(again, again.replace("    branches", f"    {hold}\n    branches")))
+    (found,) = [line for line in told if not line.endswith("[refused]")]
     assert "no branch is taken for part no result" in found and "it may come to no result" in found
 
 
@@ -234,3 +235,46 @@ def test_a_later_reader_counts_until_the_value_is_taken_anew() -> None:
     (found,) = wanted(far)
     assert "something is wanted of 'film', and no branch reads it" in found and found.startswith("7:")
     assert wanted(far.replace("    record: [film]\n", "")) == []
+
+
+def spread(use: str, reading: str, more: str = "") -> list[str]:
+    """What is said of branches on a sum over the places of a reading, where no branch takes 'no result'."""
+    output = f"even.{use}"
+    return check(f"""
+drum: [rods]
+readings:
+  depth: {{ask: "Depth of {{{{ drum.rods }}}}", unit: mm, possible: 0 .. 20, {reading}}}
+sums:
+  even: {{use: {use}, with: {{values: depth}}}}
+steps:
+  - step: depth
+    record: [depth]
+    work_out: [even]
+    branches:
+      - {{when: {output} > 1 mm, go: hand-on}}
+      - {{when: {output} <= 1 mm, go: hand-back}}
+{more}{ENDS}""")
+
+
+LEFT = "no branch is taken for even no result"
+
+
+def test_a_sum_over_places_that_are_all_noted_has_a_result() -> None:
+    """Where every place has to be noted and there are enough of them, no branch is wanted for no result."""
+    assert spread("spread", "per: rod") == []
+    assert spread("spread", "per: [edge A, edge B]") == []
+    assert spread("mean", "per: [edge A]") == []
+    assert LEFT in spread("spread", "per: [edge A]")[0]
+
+
+def test_a_sum_over_places_that_may_be_left_out_may_have_no_result() -> None:
+    """Where places may be left out, or the reading never taken, a branch is still wanted for no result."""
+    assert LEFT in spread("spread", "per: rod, optional: {because: A lug may be blocked}")[0]
+    assert LEFT in spread("mean", "per: [edge A, edge B], optional: {because: A lug may be blocked}")[0]
+
+
+def test_no_result_that_cannot_be_is_a_branch_never_taken() -> None:
+    """A branch for no result where every place has to be noted is never taken, and is told."""
+    more = "      - {when: even has no result, go: hand-on}\n"
+    (told,) = spread("spread", "per: rod", more)
+    assert "'even has no result' is never taken: 'even' is always there" in told

@@ -14,9 +14,42 @@ from benchwalk.procedure.linked import Linked
 from benchwalk.proof.flow import flow_of
 from benchwalk.proof.graph import graph_of
 from benchwalk.proof.rules import endless, no_way_out, unreachable, unrecorded
-from samples import linked
+from samples import check, findings, linked
 
 GRAPHS = 1500
+
+
+def test_linked_edges_are_all_the_moves_there_are(cases: list[tuple[oracle.Plan, Linked]]) -> None:
+    """Edge by edge, target, whether it is bounded and whether an event leads there are what trying every way finds."""
+    for plan, book in cases:
+        for step in range(len(plan.lines)):
+            mine = [e for e in book.edges if e.source == f"s{step}"]
+            told = Counter((int(e.target[1:]), e.bounded, e.first.path[0] == "whenever") for e in mine)
+            assert told == Counter(oracle.moves(plan, step)), oracle.written(plan)
+
+
+def test_edge_that_is_sent_on_knows_what_sent_it_off() -> None:
+    """An event's spent way into a step that was entered too often comes back as both ways, the second unbounded."""
+    book = linked("""
+whenever:
+  - {event: slips, say: It slips, during: [tie], go: tie, at_most: 1, then: rest}
+steps:
+  - {step: tie, do: Tie it., entered: {at_most: 2, then: rest}}
+  - {step: rest, do: Rest., entered: {at_most: 2, then: leave}}
+  - {step: leave, do: Put it by., end: done}
+""")
+    found = [(e.kind, e.target, e.bounded, e.first.kind, e.path[-2:]) for e in book.edges if e.source == "tie"]
+    sent = ("entered", "then")
+    assert found == [
+        ("next", "rest", True, "next", ("steps", 0)),
+        ("sent-on", "leave", False, "next", sent),
+        ("event", "tie", True, "event", (0, "go")),
+        ("sent-on", "rest", True, "event", sent),
+        ("sent-on", "leave", False, "event", sent),
+        ("then", "rest", True, "then", (0, "then")),
+        ("sent-on", "leave", False, "then", sent),
+    ]
+    assert [e.stays for e in book.edges if e.source == "tie"] == [False, False, True, False, False, False, False]
 
 
 def numbers(steps: list[str]) -> list[int]:
@@ -154,3 +187,91 @@ steps:
 """
     book = linked(piece)
     assert graph_of(book).not_reached() == [] and list(endless.check(book)) == []
+
+
+HOLD = """
+steps:
+  - step: look
+    do: Show it.
+    hold: {{by: senior, signs: checked, because: It comes back{reasons}}}
+    {ways}
+  - {{step: leave, do: Put it by., end: done}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("ways", "told"),
+    [
+        ("go: leave", True),
+        ("first_of: [{when: otherwise, because: So it is, go: leave}]", True),
+        ("branches: [{when: hold is released, go: leave}, {when: hold is refused, go: leave}]", False),
+        ("first_of: [{when: hold is refused, go: leave}, {when: otherwise, go: leave}]", False),
+    ],
+)
+def test_a_refusal_that_leads_nowhere_is_advice(ways: str, told: bool) -> None:
+    """A hold that no branch asks about is advice at the hold; asking once, in whatever words, is enough."""
+    found = [(f.severity, f.pos.line) for f in findings(HOLD.format(ways=ways, reasons="")) if f.rule == "refused"]
+    assert found == ([("advice", 5)] if told else [])
+
+
+def test_a_refusal_for_a_reason_counts_as_asked() -> None:
+    """Branches that ask about each reason ask about the hold."""
+    ways = "first_of: [{when: hold is refused for gap, go: leave}, {when: otherwise, because: It goes, go: leave}]"
+    assert check(HOLD.format(ways=ways, reasons=", refused_for: {gap: The gap, knot: The knot}")) == []
+
+
+EVERY_WAY = """
+readings:
+  gap: {ask: Gap, unit: mm, possible: 0 .. 30}
+whenever:
+  - {event: slips, say: It slips, during: [gap], go: gap, at_most: 1, then: leave}
+steps:
+  - step: rest
+    do: Let it rest.
+    wait: {for: 30 min, at_latest: 2 h, late: {go: leave}}
+    may_skip: {because: It is wanted, by: senior}
+  - step: gap
+    record: [gap]
+    entered: {at_most: 5, then: leave}
+    branches:
+      - {when: gap < 3 mm, because: It is narrow, go: gap, at_most: 2, then: leave}
+      - {when: gap >= 3 mm, because: It is wide, go: pick}
+  - step: pick
+    choose: {as: way, ways: [{way: short, say: Short, go: done}, {way: long, say: Long, go: leave}]}
+  - {step: done, do: Put it out., end: done}
+  - {step: leave, do: Put it by., end: stopped}
+"""
+USUAL = "usual: {given: {gap: 4, way: short}}\nexamples:\n  - {example: plain}\n"
+MORE = """\
+  - {example: late, acts: {rest: {after: 3 h}}, ends: stopped}
+  - {example: skipped, acts: {rest: {skipped: wanted}}}
+  - {example: narrow, given: {gap: {visits: [1, 4]}}}
+  - {example: ever narrow, given: {gap: 1}, ends: stopped}
+  - {example: entered, assume: {count: {gap: 5}}, ends: stopped}
+  - {example: long, given: {way: long}, ends: stopped}
+  - {example: slips, acts: {gap: {event: slips}}}
+  - {example: slips twice, acts: {gap: {visits: [{event: slips}, {event: slips}]}}, ends: stopped}
+"""
+
+
+def test_every_way_wants_an_example() -> None:
+    """What no example walks is told once, as advice, by name; with each example more it tells of fewer ways."""
+    lines = MORE.splitlines(keepends=True)
+    told = [findings(EVERY_WAY + USUAL + "".join(lines[:n])) for n in range(len(lines) + 1)]
+    assert [[(f.rule, f.severity) for f in found] for found in told] == [[("unwalked", "advice")]] * len(lines) + [[]]
+    first = told[0][0].message
+    assert first == (
+        "no example walks 9 of 12 ways: 'rest' too late, 'rest' skipped, 'gap' on 'gap < 3 mm', "
+        "'gap' on 'gap < 3 mm' once that is spent and 5 more; `benchwalk check --propose` prints examples for them"
+    )
+    counts = [int(found[0].message.split()[3]) for found in told[:-1]]
+    assert counts == sorted(counts, reverse=True)
+    assert "the event 'slips' once that is spent;" in told[-2][0].message
+    assert "the event 'slips' and" not in told[-3][0].message and "the event 'slips'," in told[-3][0].message
+
+
+def test_ways_are_not_counted_while_an_example_goes_otherwise() -> None:
+    """An example that fails is told, and nothing about ways beside it; without examples nothing is said of them."""
+    wrong = USUAL.replace("example: plain", "example: plain, ends: stopped")
+    assert {f.rule for f in findings(EVERY_WAY + wrong)} == {"example"}
+    assert not any(f.rule == "unwalked" for f in findings(EVERY_WAY))

@@ -157,7 +157,7 @@ def test_a_fact_is_corrected_only_to_what_can_be() -> None:
     assert walk.now().name == "shell"
     rods = walk.state.facts["rods"].n
     walk.do(acts.Correct(rods, "10", "counted again"))
-    assert "possible is 100 .. 1200 mm" in walk.refused(acts.Correct(walk.state.facts["diameter"].n, "3 in", "x"))
+    assert "possible is 100 to 1200 mm" in walk.refused(acts.Correct(walk.state.facts["diameter"].n, "3 in", "x"))
     walk.do(acts.GiveFact("shell", "maple"))
     sentence = walk.refused(acts.Correct(rods, "8", "no"))
     assert sentence == "the number of rods cannot be corrected once the walk has begun; open a new job"

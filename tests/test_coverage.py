@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 
@@ -18,7 +19,7 @@ from benchwalk.proof.coverage import CoverageReport, coverage, lead_table
 from benchwalk.proof.space import Missing, Space
 from benchwalk.proof.witness import show
 from benchwalk.quantities import Range, parse_note, parse_quantity, parse_range
-from oracle_cells import POOL, SCOPE, Case, judge, random_case, read_by, states, takers
+from oracle_cells import POOL, SCOPE, Case, State, judge, random_case, read_by, states, takers
 
 F = Fraction
 EDGES = ("butt edge A", "butt middle", "butt edge B")
@@ -45,6 +46,7 @@ BENCH = Names(
         Variable("hold", "hold", choices=("gap", "knot")),
         Variable("advice", "sum"),
         Variable("advice.spread", "number", "cents", sum="advice", possible=Range(F(0), None)),
+        Variable("room.r", "number", "mm", possible=Range(F(0), None), resolution=F(1, 10), sum="room"),
         Variable("far.outcome", "outcome", choices=("done", "stopped", "referred")),
         Variable("far.way", "choice", choices=("lever_on", "lever_off"), sure_when=("far.outcome", ("done",))),
         Variable("picture", "picture"),
@@ -96,6 +98,74 @@ def test_a_resolution_removes_no_values() -> None:
     """A gauge that shows halves does not close a hole between two halves, since finer values can be typed."""
     report = judged("gap <= 3", "gap >= 3.5")
     assert gaps(report) == [{"gap": "3.2 mm"}]
+
+
+def test_what_a_sum_gives_at_a_resolution_has_nothing_between() -> None:
+    """At most 1.4 and at least 1.5 cover what is rounded to tenths; a cut between two tenths makes no case of its own,
+    and a branch for what lies between is idle."""
+    assert judged("room.r <= 1.4", "room.r >= 1.5").ok
+    assert judged("room.r < 1.45", "room.r > 1.45").ok
+    assert judged("room.r <= 1.4", "room.r >= 1.5", "1.4 < room.r < 1.5").idle == [2]
+    assert judged("room.r < 1.5", "room.r > 1.4").ok
+    report = judged("room.r <= 1.4", "room.r >= 1.6")
+    assert gaps(report) == [{"room.r": "1.5 mm"}] and report.gaps[0].region == "1.4 mm < room.r < 1.6 mm"
+    assert judged("room.r <= 1.5", "room.r > 1.4").overlaps
+    assert gaps(judged("room.r > 0")) == [{"room.r": "0 mm"}]
+
+
+TENTHS = [F(n, 10) for n in range(31)] + [F(400)]
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_branches_on_tenths_agree_with_trying_every_tenth(seed: int) -> None:
+    """With cuts on tenths, between them and in other units, every verdict is that of trying all tenths in turn."""
+    rng = random.Random(seed)
+    met = 0
+    for _ in range(12):
+        cuts = sorted(rng.sample([F(3 * n, 20) for n in range(1, 17)], rng.choice((1, 2, 3))))
+        texts = _between(cuts, rng)
+        if rng.random() < 0.3:
+            texts[-1] = None
+        branches = conditions(*texts)
+        report = coverage(branches, missing={})
+        taken = [_takers(branches, value) for value in TENTHS]
+        assert bool(report.gaps) == ([] in taken), texts
+        pairs = {(one, two) for some in taken for one in some for two in some if one < two}
+        assert {(o.first, o.second) for o in report.overlaps} == pairs, texts
+        assert report.idle == [n for n in range(len(texts)) if not any(n in some for some in taken)], texts
+        for found in [*report.gaps, *(o.witness for o in report.overlaps)]:
+            value = found.view.value("room.r")
+            assert isinstance(value, Fraction) and value % F(1, 10) == 0, texts
+        met += not report.ok
+    assert met > 0
+
+
+def _between(cuts: list[Fraction], rng: random.Random) -> list[str | None]:
+    """Conditions for the pieces between cuts, now and then with an end that is a little off."""
+    texts: list[str | None] = []
+    for low, high in pairwise([None, *cuts, None]):
+        below = "" if low is None else f"{_shown(low + rng.choice((0, 0, 0, F(1, 20), F(-1, 10))), rng)} {_sign(rng)} "
+        above = "" if high is None else f" {_sign(rng)} {_shown(high, rng)}"
+        if low is None or high is None:
+            texts.append(f"room.r{above}" if low is None else f"not (room.r {_sign(rng)} {_shown(low, rng)})")
+        else:
+            texts.append(f"{below}room.r{above}")
+    return texts
+
+
+def _shown(value: Fraction, rng: random.Random) -> str:
+    return f"{float(value / 10):g} cm" if rng.random() < 0.2 else f"{float(value):g} mm"
+
+
+def _sign(rng: random.Random) -> str:
+    return rng.choice(("<", "<="))
+
+
+def _takers(branches: list[Bound | None], value: Fraction) -> list[int]:
+    """The branches taken for one value, by simply evaluating them."""
+    state = State({"room.r": value}, {})
+    fits = [n for n, branch in enumerate(branches) if branch is not None and evaluate(branch, state) is True]
+    return fits or [n for n, branch in enumerate(branches) if branch is None]
 
 
 def test_a_missing_choice_is_named() -> None:

@@ -11,12 +11,20 @@ from typing import Any
 
 import pytest
 
+from benchwalk.daybook.lines import reading_lines
+from benchwalk.daybook.points import PAGES
+from benchwalk.procedure.linking import link
+from benchwalk.procedure.read import read
+from benchwalk.procedure.showing import many
 from benchwalk.signatures import SIGNATURES, Input, Output, Signature
 from benchwalk.walk import acts
+from benchwalk.walk.by_ear import BY_EAR
 from benchwalk.walk.decide import decide, proceed
+from benchwalk.walk.desk import view_of
 from benchwalk.walk.events import KINDS
 from benchwalk.walk.fold import replay
 from benchwalk.walk.phase import AUTOMATIC, now, parse_time
+from benchwalk.walk.wording import said, turns_figure
 from walk_helpers import (
     BO,
     GAP,
@@ -32,6 +40,7 @@ from walk_helpers import (
     Walk,
     linked,
     procedure,
+    shipped,
 )
 
 EVERY_ACT: tuple[acts.Act, ...] = (
@@ -129,7 +138,8 @@ def test_what_a_procedure_takes_must_be_given_to_walk_it_alone() -> None:
         return acts.Open("J-1", "practice", walk.book.text, given=given)
 
     assert walk.refused(open_({"side": "butt"})) == (
-        "'tie-side' is run by others and takes 'target' (in mm); give it to walk it alone"
+        "'tie-side' is run by others and takes 'target' (in mm); to walk it alone give it, as in: "
+        '--with target="LOW .. HIGH mm"'
     )
     assert walk.refused(open_(good | {"side": "left"})) == "'side' is one of butt, strainer, and 'left' is not"
     assert walk.refused(open_(good | {"spacer": "3"})) == "'tie-side' takes no 'spacer'"
@@ -138,6 +148,35 @@ def test_what_a_procedure_takes_must_be_given_to_walk_it_alone() -> None:
     assert walk.last("opened")["given"]["target"]["range"] == {"low": "2", "high": "5"}
     walk.on("pull", way="short", gap="1.5")
     assert walk.entry("gap").verdict == "below"
+
+
+def test_all_that_a_procedure_takes_is_said_at_once() -> None:
+    """Everything missing is named in one sentence with the words to type, and what they say is accepted."""
+    walk = Walk(shipped("even-rods"))
+
+    def open_(**given: str) -> acts.Open:
+        return acts.Open("J-1", "practice", walk.book.text, drum={"rods": "6"}, given=given)
+
+    assert walk.refused(open_()) == (
+        "'even-rods' is run by others and takes 'head' (batter or snare-side), 'want' (in Hz) and 'slack' (in turns); "
+        'to walk it alone give them, as in: --with head=batter --with want="220 Hz" --with slack="1.5 turns"'
+    )
+    walk.do(open_(head="batter", want="220 Hz", slack="1.5 turns"))
+
+
+@pytest.mark.parametrize("typed", ["snare_side", "snare-side", "Snare-Side"])
+def test_a_choice_given_by_hand_may_have_hyphens(typed: str) -> None:
+    """A choice is taken by its word, with hyphens for underscores, whatever its capitals."""
+    walk = Walk(shipped("even-rods"))
+    given = {"head": typed, "want": "220 Hz", "slack": "1.5 turns"}
+    walk.do(acts.Open("J-1", "practice", walk.book.text, drum={"rods": "6"}, given=given))
+    assert walk.last("opened")["given"]["head"]["choice"] == "snare_side"
+
+
+def test_a_choice_given_by_hand_may_be_the_text_shown() -> None:
+    """A choice is taken by the text shown for it as well."""
+    walk = Walk(linked(INNER)).begin(given={"side": "Butt side", "target": "2 .. 5"})
+    assert walk.last("opened")["given"]["side"]["choice"] == "butt"
 
 
 def test_an_open_end_of_a_range_given_by_hand_stays_open() -> None:
@@ -164,7 +203,7 @@ def test_facts_are_asked_before_the_first_step() -> None:
     walk.do(acts.Ready())
     assert (walk.now().kind, walk.now().name) == ("fact", "rods")
     assert walk.refused(acts.GiveFact("depth", "5 in")) == "'depth' is not asked for now"
-    assert "possible is 3 .. 16" in walk.refused(acts.GiveFact("rods", "60"))
+    assert "possible is 3 to 16" in walk.refused(acts.GiveFact("rods", "60"))
     assert walk.refused(acts.GiveFact("rods", " ")) == "nothing was typed for the drum's rods; a value is expected"
     walk.refused(acts.GiveFact("rods", "six"))
     walk.do(acts.GiveFact("rods", "6"))
@@ -197,7 +236,7 @@ def test_a_drum_that_cannot_be_is_not_opened() -> None:
     """Facts of the drum are judged at the opening as they are when asked."""
     walk = Walk(linked(RODS))
     sentence = walk.refused(acts.Open("J-1", "practice", walk.book.text, {"rods": "2"}))
-    assert sentence == "2 cannot be: how many tension rods has a head; possible is 3 .. 16"
+    assert sentence == "2 cannot be: how many tension rods has a head; possible is 3 to 16"
 
 
 # --- at a step -----------------------------------------------------------------------------------------------------
@@ -251,11 +290,12 @@ def test_readings_are_asked_in_order_and_only_when_asked() -> None:
 
 
 def test_an_optional_reading_may_be_left_out_and_no_other() -> None:
-    """A reading that may be left out is, with its reason; one that may not is not."""
+    """A reading that may be left out is, with the person's own reason or none, and why it may be; no other is."""
     walk = rest()
     walk.do(acts.Acknowledge())
     walk.do(acts.LeaveOut())
-    assert walk.last("left_out")["why"] == "a seized knob is not forced"
+    left = walk.last("left_out")
+    assert (left["why"], left["allowed"]) == ("no reason given", "a seized knob is not forced")
     assert walk.entry("knob").value is None
     sentence = walk.refused(acts.LeaveOut("no time"))
     assert sentence == "this reading cannot be left out; if it cannot be taken, report a problem with this step"
@@ -280,13 +320,31 @@ def test_a_value_outside_the_possible_is_questioned_then_taken_when_sure() -> No
     """A slip is asked about and leaves no event; said on purpose it counts and is marked."""
     walk = gap()
     question = walk.asked(acts.Record("200"))
-    assert question.startswith("200 mm lies outside what is possible here (0 .. 20 mm)")
+    assert question.startswith("200 mm lies outside what is possible here (0 to 20 mm)")
     walk.note("200", sure=True)
     assert walk.last("read")["odd"] is True
     assert walk.entry("gap").verdict == "above"
     walk = gap()
     walk.note("4", sure=True)
     assert walk.last("read")["odd"] is False
+
+
+@pytest.mark.parametrize(
+    ("reading", "typed", "said"),
+    [
+        ("unit: mm, possible: above 0 and at most 1/4 in", "10", "(above 0 and at most 6.35 mm)"),
+        ("unit: percent, possible: at least 5", "2", "(at least 5 percent)"),
+        ("kind: note, possible: A2 .. 1200", "40 Hz", "(110 to 1200 Hz)"),
+    ],
+)
+def test_the_possible_is_said_as_people_read_ranges(reading: str, typed: str, said: str) -> None:
+    """What is possible is said in the reading's unit and in words, whatever way the procedure wrote it."""
+    body = f"readings: {{x: {{ask: What, {reading}}}}}\nsteps: [{{step: look, record: [x], end: done}}]\n"
+    walk = Walk(linked(procedure(body))).begin()
+    assert f"lies outside what is possible here {said}; look again" in walk.asked(acts.Record(typed))
+    other = {"10": "5", "2": "6", "40 Hz": "A3"}[typed]
+    of = walk.note(other)
+    assert f"{said}; look again" in walk.asked(acts.Correct(of, typed, "misread"))
 
 
 def test_digits_and_unit_stay_as_typed() -> None:
@@ -415,7 +473,12 @@ def test_every_round_of_notes_goes_with_the_turns_after_it(monkeypatch: pytest.M
     walk = moves(monkeypatch, {"1": "1/8", "2": "0", "3": "0", "4": "0"})
     given: list[dict[str, Any]] = []
     real = walk.options["compute"]
-    walk.options["compute"] = lambda name, inputs: given.append(inputs) or real(name, inputs)
+
+    def keep(name: str, inputs: dict[str, Any]) -> Any:
+        given.append(inputs)
+        return real(name, inputs)
+
+    walk.options["compute"] = keep
     walk.on(lambda here: here.name == "turned", note="220")
     walk.note("1/8")
     walk.do(acts.GoBack(1, "turn once more"))
@@ -459,7 +522,12 @@ def test_turns_are_added_per_rod_between_two_rounds_of_notes(monkeypatch: pytest
     """Two rounds of turns after one of notes come to the sum as one; a round without turns as none."""
     declare_moves(monkeypatch)
     given: list[dict[str, Any]] = []
-    walk = Walk(linked(TURN_AGAIN), compute=lambda name, inputs: given.append(inputs) or {"moves": {}})
+
+    def keep(name: str, inputs: dict[str, Any]) -> Any:
+        given.append(inputs)
+        return {"moves": {}}
+
+    walk = Walk(linked(TURN_AGAIN), compute=keep)
     walk.begin({"rods": "3"})
     once, twice = {"1": "1/8", "2": "-1/8", "3": "0"}, {"1": "1/4", "2": "-1/4", "3": "0"}
     more = iter(["turn", "turn", "note", "turn", "note", "end"])
@@ -470,6 +538,175 @@ def test_turns_are_added_per_rod_between_two_rounds_of_notes(monkeypatch: pytest
     turned = [[r and {k: str(v) for k, v in r.items()} for r in each["turned"]] for each in given]
     assert turned == [[None], [once], [twice], [twice, None], [twice, once], [twice, once, None]]
     assert [len(g["notes"]) for g in given] == [1, 1, 1, 2, 2, 3]
+
+
+HEARD = procedure(
+    """
+drum: [rods]
+readings:
+  note: {ask: Note at the rod, kind: note, per: rod, possible: 40 .. 1200}
+sums:
+  beside: {use: heard-for-tests, with: {notes: every note, second: every note.second, sure: note.sure}}
+steps:
+  - step: sound
+    record: [note]
+    work_out: [beside]
+    branches:
+      - {when: beside.most > 1, because: "Heard {{ note.second }}", go: sound, at_most: 1, then: finish}
+      - {when: otherwise, because: All is well, go: finish}
+  - step: finish
+    end: done
+""",
+    id="heard",
+)
+
+
+def test_what_is_heard_beside_a_note_reaches_sums_and_texts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A second note and how sure a note is come to a sum rod by rod and round by round, missing where nobody said
+    them; a text says them; the recording a note was heard in is kept with it until it is corrected by hand."""
+    wants = (
+        Input("notes", "number", "Hz", many=True, placed=True),
+        Input("second", "number", "Hz", many=True, placed=True, optional=True),
+        Input("sure", "number", "cents", placed=True, optional=True),
+    )
+    gives = (Output("most", "number", "", Fraction(1)),)
+    declared = Signature("heard-for-tests", 1, wants, gives, None, "invented", "for tests")
+    monkeypatch.setitem(SIGNATURES, "heard-for-tests", declared)
+    given: list[dict[str, Any]] = []
+
+    def keep(name: str, inputs: dict[str, Any]) -> Any:
+        given.append(inputs)
+        return {"most": Fraction(2)}
+
+    book = linked(HEARD)
+    assert not [f for f in book.findings if f.severity == "error"]
+    walk = Walk(book, compute=keep)
+    walk.begin({"rods": "3"})
+    for typed in ("220 ±0.5c second 301.5 Hz", "A3 second 302", "221"):
+        walk.do(acts.Record(typed, file="0" * 64 if typed == "221" else None))
+    first = {"1": Fraction(220), "2": Fraction(220), "3": Fraction(221)}
+    above = {"1": Fraction(603, 2), "2": Fraction(302), "3": None}
+    assert given == [{"notes": [first], "second": [above], "sure": {"1": Fraction(1, 2), "2": None, "3": None}}]
+    assert walk.of("took")[0]["because"] == "Heard 1: 301.5 Hz, 2: 302 Hz, 3: not noted"
+    third = walk.of("read")[2]
+    assert third["recording"] == walk.state.entries[third["n"]].recording == "0" * 64
+    assert "recording" not in walk.of("read")[0]
+    walk.do(acts.Correct(third["n"], "222", "read from the wrong drum"))
+    assert walk.state.entries[third["n"]].recording is None
+
+
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        ("{values: note.second}", "'note.second' need not be said, and 'values' must be there"),
+        ("{values: note.third}", "'note.third' is no reading, limit, sum or fact here"),
+        ("{values: note.second.second}", "'note.second.second' is no reading, limit, sum or fact here"),
+    ],
+)
+def test_what_need_not_be_said_is_not_given_where_it_must_be(given: str, says: str) -> None:
+    """A sum that needs a value is not given what may never be heard, nor a part of a note that there is not."""
+    whole = HEARD.decode().replace("beside.most", "beside.spread")
+    start = whole.index("{use: heard")
+    text = whole.replace(whole[start : whole.index("}}", start) + 2], f"{{use: spread, with: {given}}}")
+    book = link(read(text.encode(), "heard.yaml"), lambda name: None)
+    assert book is not None
+    said = [f.message for f in book.findings]
+    assert any(message.startswith(says) for message in said), said
+
+
+def test_a_note_is_told_by_ear_against_the_first_rod(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Same, lower and higher with the beats of 5 s are fifths of a hertz off the first rod's note of this round; where
+    nothing can be compared or counted, no number is made up."""
+    walk = moves(monkeypatch, {"1": "0", "2": "0", "3": "0", "4": "0"})
+    walk.on(lambda here: here.name == "note")
+    why = walk.refused(acts.Record("higher 3"))
+    assert why == '"higher 3" compares with the first place of this round, and that has no note yet; type it'
+    walk.note("220 ±1c second 300")
+    assert PAGES["reading"](walk.state, walk.now(), walk.bench).hints[-2] == BY_EAR
+    assert "say lower or higher, or same alone" in walk.refused(acts.Record("same 3"))
+    assert "needs the beats counted in 5 s" in walk.refused(acts.Record("lower"))
+    assert "needs the beats counted in 5 s" in walk.refused(acts.Record("higher 41"))
+    assert "is not a note" in walk.refused(acts.Record("a bit higher"))
+    walk.note("Higher, 3 beats in 5 s")
+    walk.note("lower by 2 beats")
+    walk.note("same")
+    assert [e["value"] for e in walk.of("read") if e["name"] == "note"] == ["220", "220.6", "219.6", "220"]
+    assert said("note", view_of(walk.state, walk.state.visits[0], walk.bench)) == (
+        "1: 220 Hz, give or take 1 cent, second note 300 Hz, 2: 220.6 Hz (by ear: Higher, 3 beats in 5 s), "
+        "3: 219.6 Hz (by ear: lower by 2 beats), 4: 220 Hz (by ear: same)"
+    )
+
+
+def test_what_a_sum_advises_is_said_for_the_rod_that_is_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where a sum names the rods, the rod asked brings what is advised there, to be noted by Enter alone."""
+    walk = moves(monkeypatch, {"1": "0", "2": "1/8", "3": "0", "4": "-1/16"})
+    walk.on(lambda here: here.name == "turned", note="220")
+    page = PAGES["reading"](walk.state, walk.now(), walk.bench)
+    assert page.advised == "0.125"
+    assert page.hints[0] == "Advised: tighten an eighth (1/8 turn)"
+    walk.note(page.advised)
+    page = PAGES["reading"](walk.state, walk.now(), walk.bench)
+    assert page.hints[0] == "Advised: loosen a sixteenth (-1/16 turn)"
+    plain = list(reading_lines(walk.state, walk.now(), walk.bench, False))
+    assert "Advised: loosen a sixteenth (-1/16 turn). Enter alone notes just that." in " ".join(plain)
+
+
+@pytest.mark.parametrize(
+    ("turn", "says"),
+    [("1/8", "1/8 turn"), ("-1/16", "-1/16 turn"), ("1", "1 turn"), ("5/4", "1.25 turns"), ("0.1", "0.1 turns")],
+)
+def test_a_part_of_a_turn_is_a_fraction_where_it_is_one(turn: str, says: str) -> None:
+    """Whole sixteenths of a turn are said as a fraction, anything else as a decimal."""
+    assert turns_figure(Fraction(turn)) == says
+
+
+@pytest.mark.parametrize(("count", "says"), [(0, "0 taps"), (1, "1 tap"), (2, "2 taps")])
+def test_one_is_not_said_as_several(count: int, says: str) -> None:
+    """A count of one goes with the word for one."""
+    assert many(count, "tap") == says
+
+
+@pytest.mark.parametrize("typed", ["1", "1/8", "-3/8"])
+def test_what_is_not_advised_is_asked_about_once(monkeypatch: pytest.MonkeyPatch, typed: str) -> None:
+    """A turn the other way, or more than a quarter turn off, is a question that says what is advised; then it is noted
+    as it was meant."""
+    walk = moves(monkeypatch, {"1": "0", "2": "-1/16", "3": "0"})
+    walk.on(lambda here: here.name == "turned", note="220")
+    told = walk.asked(acts.Record(typed))
+    turn = "1 turn" if typed == "1" else f"{typed} turn"
+    assert told == (
+        f"{turn} is not what is advised here (loosen a sixteenth); look again, and if it is so, say it once more"
+    )
+    walk.note(typed, sure=True)
+    assert walk.now().name != "turned"
+
+
+@pytest.mark.parametrize("typed", ["-1/16", "0", "-5/16"])
+def test_what_is_near_the_advice_is_noted_at_once(monkeypatch: pytest.MonkeyPatch, typed: str) -> None:
+    """What is advised, none at all, and up to a quarter turn off it the same way are noted without a question."""
+    walk = moves(monkeypatch, {"1": "0", "2": "-1/16", "3": "0"})
+    walk.on(lambda here: here.name == "turned", note="220")
+    walk.note(typed)
+    assert walk.now().name != "turned"
+
+
+def test_what_is_noted_in_one_visit_belongs_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Turns that a step notes before its note belong to that note, and not to the one of the visit before."""
+    text = TURN_AGAIN.replace(b"record: [note]", b"record: [turned, note]")
+    declare_moves(monkeypatch)
+    given: list[dict[str, Any]] = []
+
+    def keep(name: str, inputs: dict[str, Any]) -> Any:
+        given.append(inputs)
+        return {"moves": {}}
+
+    walk = Walk(linked(text), compute=keep)
+    walk.begin({"rods": "3"})
+    turns, more = iter(["1/8"] * 3 + ["1/4"] * 3), iter(["note", "end"])
+    while walk.now().kind != "ended":
+        name = walk.now().name
+        walk.note("220" if name == "note" else next(turns) if name == "turned" else next(more))
+    assert [[str(r["1"]) for r in each["turned"]] for each in given] == [["1/8"], ["1/8", "1/4"]]
 
 
 def declare_moves(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -554,7 +791,8 @@ def test_a_sum_is_worked_out_with_its_sources() -> None:
     walk = outer()
     walk.on("butt/tie", **TIED)
     worked = walk.last("worked")
-    assert (worked["name"], worked["use"], worked["version"], worked["again"]) == ("room", "snare-room", 1, None)
+    version = SIGNATURES["snare-room"].version
+    assert (worked["name"], worked["use"], worked["version"], worked["again"]) == ("room", "snare-room", version, None)
     assert worked["sources"] == [walk.entry("clear").n, walk.entry("long").n]
     assert worked["outputs"] == {"r": "8.0", "gap": {"low": "2.5", "high": "5.5"}, "spacer": "4.0"}
     assert worked["no_result"] is None
@@ -640,7 +878,7 @@ def test_a_branch_is_taken_so_often_and_then_leads_elsewhere() -> None:
     walk.on(gap="4", lie="some")
     tries = [(e["go"], e["count"], e["at_most"], e["then"]) for e in walk.of("took") if e["at_most"]]
     assert tries == [("measure", 1, 1, False), ("give-up", 1, 1, True)]
-    assert walk.last("took")["because"] == "Some lift; tried 1 times"
+    assert walk.last("took")["because"] == "Some lift; tried 1 time"
     assert walk.route() == ["measure", "look", "measure", "look", "give-up"]
 
 
@@ -680,7 +918,7 @@ steps:
     for word in ("one", "two", "one"):
         walk.note(word)
     assert walk.route() == ["ask", "first", "ask", "second", "ask", "finish"]
-    assert walk.last("entered")["why"] == "second was entered 1 times; first was entered 1 times; One"
+    assert walk.last("entered")["why"] == "second was entered 1 time; first was entered 1 time; One"
 
 
 def test_a_finding_carries_its_evidence() -> None:
@@ -766,6 +1004,57 @@ def test_the_branch_just_taken_can_be_overruled_while_nothing_was_done_since() -
     assert walk.state.visits[left.number - 1].struck
     assert walk.route() == ["measure", "look", "measure", "finish"]
     assert walk.state.ended is not None and walk.state.ended["outcome"] == "done"
+
+
+TWO_WAYS = procedure(
+    """
+readings:
+  lie: {ask: How do the snares lie, choices: {all: All touch, some: Some lift}}
+findings:
+  flat: {found: They lie flat., grade: ok, evidence: [lie]}
+  lifts: {found: Some lift., grade: watch, evidence: [lie]}
+  slack: {found: The cord is slack., grade: watch, evidence: [lie]}
+steps:
+  - step: look
+    record: [lie]
+    branches:
+      - {when: lie is all, because: All touch, find: flat, go: put-away}
+      - {when: lie is some, because: Some lift, find: [lifts, slack], go: put-away}
+  - step: put-away
+    do: Put it away.
+    end: done
+""",
+    id="two-ways",
+)
+
+
+@pytest.mark.parametrize("just_left", [True, False])
+def test_a_log_cut_while_a_branch_is_taken_by_hand_never_keeps_half_of_it(just_left: bool) -> None:
+    """Cut after any event of an overruling, either nothing of it stands, or all of it does once the log goes on: the
+    findings of the branch taken by hand, and none of the branch that was left."""
+    walk = Walk(linked(TWO_WAYS)).begin()
+    if just_left:
+        walk.note("all")
+    n, before = len(walk.events), walk.state
+    events = walk.do(acts.Overrule(1, "the light deceives", PLAYED, visit=1 if just_left else 0))
+    assert [e["what"] for e in events] == ["overruled", "found", "found", "entered"]
+    assert [f.finding for f in walk.state.found] == ["lifts", "slack"]
+    assert replay(walk.events[:n]) == before
+    for cut in range(n + 1, len(walk.events) + 1):
+        decision = proceed(replay(walk.events[:cut]), "ann", walk.bench)
+        assert list(decision.events) == walk.events[cut:] and decision.state == walk.state
+
+
+def test_a_log_of_before_that_has_the_findings_first_is_read_as_it_was() -> None:
+    """Where an older log noted what a branch finds before it was taken by hand, nothing is noted a second time."""
+    walk = Walk(linked(TWO_WAYS)).begin()
+    start = len(walk.events)
+    walk.do(acts.Overrule(1, "the light deceives", PLAYED))
+    overruled, *found = walk.events[start:-1]
+    older = [{**event, "n": start + i} for i, event in enumerate((*found, overruled), 1)]
+    state = replay([*walk.events[:start], *older])
+    decision = proceed(state, "ann", walk.bench)
+    assert [e["what"] for e in decision.events] == ["entered"]
 
 
 def test_a_branch_is_not_overruled_once_something_was_done_after_it() -> None:
@@ -1338,8 +1627,11 @@ def test_going_back_leads_to_an_earlier_stop() -> None:
     entered = walk.last("entered")
     assert (entered["visit"], entered["by_hand"], entered["why"]) == (3, True, "measure again")
     assert walk.states() | {"set-again": "", "give-up": ""} == {
-        "measure": "current", "look": "gone back over", "finish": "not started",
-        "set-again": "", "give-up": "",
+        "measure": "current",
+        "look": "gone back over",
+        "finish": "not started",
+        "set-again": "",
+        "give-up": "",
     }
 
 
@@ -1666,8 +1958,8 @@ def test_a_procedure_that_asks_nobody_is_stopped_with_a_sentence() -> None:
 
 # --- the promise ---------------------------------------------------------------------------------------------------
 
-FROM_OUTSIDE = {"lock_taken_over"}
-"""Kinds of event that no act leads to: the log on disk writes them itself."""
+FROM_OUTSIDE = {"lock_taken_over", "owner_removed"}
+"""Kinds of event that no act leads to: the session writes them itself."""
 
 
 def test_every_kind_of_event_comes_of_some_act() -> None:

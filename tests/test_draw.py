@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import random
 import re
 from functools import cache
 from typing import Any
@@ -11,18 +12,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import oracle_ways as oracle
+import samples
 from benchwalk.data import shipped_procedures
 from benchwalk.draw import draw_mermaid, draw_text
 from benchwalk.draw.mermaid import LONGEST, label
-from benchwalk.draw.walked import walked_ways
 from benchwalk.draw.ways import ways_of
 from benchwalk.draw.wrap import WIDTH, plain, wrap
 from benchwalk.library import Library
-from benchwalk.procedure.linked import Linked
+from benchwalk.procedure.linked import Edge, Linked, covers
 from benchwalk.procedure.linking import link
 from benchwalk.procedure.read import read
 from benchwalk.procedure.showing import display_width, safe_text
 from benchwalk.proof.rehearse import Rehearsal, rehearse
+from benchwalk.proof.walked import walked_ways
 from benchwalk.sums import compute
 
 IDS = sorted(shipped_procedures())
@@ -190,7 +193,9 @@ def test_text_names_every_step_in_order(name: str) -> None:
 
 def test_text_whole() -> None:
     """Every kind of way, bound, pause and end is said, each in its place."""
-    assert draw_text(whole()) == """\
+    assert (
+        draw_text(whole())
+        == """\
 Every way there is
 every-way, revision 3: 9 steps, 2 stages, ends done or stopped
 
@@ -206,7 +211,7 @@ measure (entered at most 3 times, then stop)
 
 fix
   Mend it.
-  - back to measure
+  - back to measure, entered at most 3 times
 
 pick
   takes one way, way: left_on or take_off
@@ -234,7 +239,7 @@ look
   stops until an owner releases it, only for work by an apprentice or
     technician: Four eyes
   - to tell: Seen
-  - back to measure: Not so
+  - back to measure, entered at most 3 times: Not so
 
 tell
   a senior is told: It is good to know
@@ -253,6 +258,7 @@ tired: You are tired
   during everywhere
   - runs rest-a-while as nap, then the step goes on
 """
+    )
 
 
 def test_walked_ways_are_counted() -> None:
@@ -266,7 +272,7 @@ def test_walked_ways_are_counted() -> None:
     assert "to fix [1 example]: otherwise" in block(text, "measure")
     assert "to look [1 example]: Take it off" in block(text, "pick")
     assert "waits [1 example] - to stop [1 example]: later than 2 h - to each-rod [5 examples]" in block(text, "wait")
-    assert "back to measure [1 example]: Not so" in block(text, "look")
+    assert "back to measure, entered at most 3 times [1 example]: Not so" in block(text, "look")
     assert "to fix, at most once [1 example], then stop [1 example]" in block(text, "slips")
     assert "runs rest-a-while as nap, then the step goes on [1 example]" in block(text, "tired")
     assert "ends stopped: It waits.; proposes rest-a-while [3 examples]" in block(text, "stop")
@@ -332,7 +338,7 @@ HOSTILE = (
     "style s0 fill:#f00;color:x#quot; classDef x:y#z;",
     "\x1b[2Jgone\x07 \u202eturned\u202c \u200bhidden",
     "one\ntwo\r\n  end\n  s0 --> s1",
-    "#quot; #35; &quot; \\u0022 \\\"",
+    '#quot; #35; &quot; \\u0022 \\"',
     "1. a list \N{FULLWIDTH LATIN CAPITAL LETTER A} \N{SNOWMAN}",
 )
 
@@ -348,9 +354,9 @@ def hostile(said: str) -> Linked:
     if found is None:  # a control character is refused by the reader: put it in behind its back
         found = link(read(WHOLE.encode(), "made.yaml"), {"rest-a-while": whole().runs["nap"]}.get)
         assert found is not None
-        step = found.procedure.steps[0].model_copy(update={"do": said, "stage": None})
+        step = found.procedure.steps[0].but(do=said, stage=None)
         steps = [step, *found.procedure.steps[1:]]
-        found.procedure = found.procedure.model_copy(update={"title": said, "steps": steps})
+        found.procedure = found.procedure.but(title=said, steps=steps)
         found.steps["measure"] = step
         found.stage.pop("measure")
         for name in ("fix", "pick"):
@@ -419,6 +425,38 @@ def test_mermaid_has_every_step_and_every_way(name: str) -> None:
     steps = list(known.steps)
     drawn = {(steps[int(a[1:])], steps[int(b[1:])]) for a, b in arrows if a[0] == "s"}
     assert inside <= drawn
+
+
+def _drawn(known: Linked) -> set[tuple[str, str]]:
+    """(step, step led to) by the arrows of the flowchart, an event's from each step it may strike at; from a step
+    that sends on its own dotted arrow is followed."""
+    _, arrows = parsed(draw_mermaid(known))
+    steps, events = list(known.steps), known.procedure.whenever
+    found: set[tuple[str, str]] = set()
+    for start, end in arrows:
+        target = steps[int(end[1:])]
+        if start[0] == "e":
+            found |= {(s, target) for s in steps if covers(events[int(start[1:])], s, known.stage.get(s))}
+        else:
+            found.add((steps[int(start[1:])], target))
+    then = {name: step.entered.then for name, step in known.steps.items() if step.entered}
+    own = found - {(name, to) for name, to in then.items() if to not in {w.target for w in _plain_ways(known, name)}}
+    while more := {(s, then[t]) for s, t in own if t in then} - own:
+        own |= more
+    return own
+
+
+def _plain_ways(known: Linked, name: str) -> list[Edge]:
+    """The edges that leave a step by themselves."""
+    return [edge for edge in known.edges if edge.source == name and edge.kind != "sent-on"]
+
+
+@pytest.mark.parametrize("name", [*IDS, *range(200)])
+def test_arrows_are_the_edges_the_checker_follows(name: str | int) -> None:
+    """What the flowchart leads to, followed by eye, is what the linked procedure's edges lead to, and no more."""
+    made = oracle.written(oracle.plan(random.Random(name)))
+    known = shipped(name) if isinstance(name, str) else samples.linked(made)
+    assert _drawn(known) == {(edge.source, edge.target) for edge in known.edges}
 
 
 def test_mermaid_whole() -> None:

@@ -141,7 +141,7 @@ def test_folding_knows_no_procedure_and_no_sum() -> None:
                 module = "." * node.level + (node.module or "")
                 names = {alias.name for alias in node.names}
                 ours = module in (".events", ".state", ".fold_record") or (module == "." and names <= SIBLINGS)
-                assert ours or module in ("__future__", "dataclasses", "typing", "collections.abc"), (path.name, module)
+                assert ours or module in ("__future__", "..plaindata", "typing", "collections.abc"), (path.name, module)
             assert not isinstance(node, ast.Import), path.name
 
 

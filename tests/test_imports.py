@@ -11,10 +11,16 @@ import json
 import re
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
+from benchwalk.library import Library
+from benchwalk.session import Books
+from benchwalk.shop.index import BooksOf, Index
+from benchwalk.shop.settings import open_shop
 from house import PACKAGE, modules, need, parsed, shown
+from shop_helpers import begin, fresh_shop
 
 HEAVY = ("textual", "numpy", "scipy", "jinja2")
 # No clock, no disk, no chance in these.
@@ -148,3 +154,96 @@ def test_check_of_one_file_loads_nothing_heavy() -> None:
     code, names, said = loaded_by("check", str(files[0]))
     assert code == 0, said
     assert {"benchwalk", "pydantic"} <= names and names & set(HEAVY) == set()
+
+
+# What the bench does without until it is on screen: others' libraries, and parts of the program.
+NOT_YET = ("pydantic", "yaml", "ruamel", "jinja2", "numpy", "scipy", "aiohttp")
+NOT_YET_OURS = (
+    *("session", "library", "procedure.model", "procedure.tree", "procedure.linked", "procedure.conditions"),
+    *("walk.fold", "walk.decide", "walk.acts", "walk.state", "sums", "proof", "plain", "report", "shop.listing"),
+    *("shop.waiting", "job.people", "job.log", "cli.walk", "screens.asking", "screens.helping", "screens.working"),
+    *("screens.walk", "screens.flows", "screens.bench_flows", "screens.intake", "screens.book"),
+)
+# What the first stop of a walk does without where its procedure was kept from an earlier run of the program.
+NOT_TO_WALK = ("pydantic", "ruamel", "jinja2", "numpy", "scipy", "aiohttp")
+NOT_TO_WALK_OURS = (
+    *("procedure.read", "procedure.linking", "procedure.conditions", "procedure.binding", "procedure.condition_nodes"),
+    *("proof", "plain", "report", "shop.index", "screens.bench", "screens.asking", "screens.helping"),
+)
+AT_THE_FIRST_FRAME = """
+import json, os, sys
+os.environ["TEXTUAL_DRIVER"] = "textual.drivers.headless_driver:HeadlessDriver"
+from benchwalk.cli import run
+from benchwalk.screens import lines, shelf
+
+seen = {"drawn": 0}
+def drawn(self, y, draw=lines.Lines.render_line):
+    seen["drawn"] += 1
+    return draw(self, y)
+def look(self):
+    seen.setdefault("loaded", sorted(sys.modules))
+    self.app.exit(0)
+lines.Lines.render_line, shelf.JobsPage.look = drawn, look
+code = run(["--shop", sys.argv[1]])
+print(json.dumps({**seen, "code": code}))
+"""
+
+
+def test_first_frame_of_the_bench_loads_nothing_heavy(tmp_path: Path) -> None:
+    """The bench of a shop it has seen before is drawn without a procedure, a log or YAML being looked at."""
+    gone = {name for name in NOT_YET_OURS if f"benchwalk.{name}" not in modules()}
+    assert gone == set(), "a part that was renamed slips out of this test"
+    shop = fresh_shop(tmp_path)
+    begin(shop).close()
+    index = Index.of(shop, BooksOf(Books))
+    index.rows()
+    index.save()
+    open_shop(shop.root)
+    command = [sys.executable, "-c", AT_THE_FIRST_FRAME, str(shop.root)]
+    ran = subprocess.run(command, capture_output=True, text=True, stdin=subprocess.DEVNULL)
+    assert ran.returncode == 0, ran.stderr
+    found = json.loads(ran.stdout.splitlines()[-1])
+    assert found["code"] == 0 and found["drawn"] >= 5, "nothing was drawn before it was looked at"
+    loaded = set(found["loaded"])
+    assert "benchwalk.screens.bench" in loaded
+    assert [name for name in NOT_YET if name in loaded] == []
+    assert [name for name in NOT_YET_OURS if f"benchwalk.{name}" in loaded] == []
+
+
+AT_THE_FIRST_STOP = """
+import json, os, sys
+os.environ["TEXTUAL_DRIVER"] = "textual.drivers.headless_driver:HeadlessDriver"
+os.environ |= {"COLUMNS": "80", "LINES": "24"}  # else a screen of nothing is resized for ever
+from benchwalk.cli import run
+from benchwalk.screens import base
+from textual.widget import Widget
+
+seen = {"drawn": 0}
+def drawn(self, crop, draw=Widget.render_lines):
+    seen["drawn"] += 1
+    return draw(self, crop)
+def look(self):
+    seen.setdefault("loaded", sorted(sys.modules))
+    self.app.exit(0)
+Widget.render_lines = drawn
+base.Page.on_screen_resume = lambda self: self.when_drawn(lambda: look(self))
+code = run(["--shop", sys.argv[1], "walk", "retie-snare-cords", "--practice", "--who", "tam"])
+print(json.dumps({**seen, "code": code}))
+"""
+
+
+def test_first_stop_of_a_walk_loads_nothing_heavy(tmp_path: Path) -> None:
+    """The first stop of a procedure that was walked before is drawn without its text being read and linked anew."""
+    gone = {name for name in NOT_TO_WALK_OURS if f"benchwalk.{name}" not in modules()}
+    assert gone == set(), "a part that was renamed slips out of this test"
+    shop = fresh_shop(tmp_path)
+    Library.of(shop.root).get("retie-snare-cords")
+    command = [sys.executable, "-c", AT_THE_FIRST_STOP, str(shop.root)]
+    ran = subprocess.run(command, capture_output=True, text=True, stdin=subprocess.DEVNULL, timeout=60)
+    assert ran.returncode == 0, ran.stderr
+    found = json.loads(next(line for line in ran.stdout.splitlines() if line.startswith("{")))
+    assert found["code"] == 0 and found["drawn"] >= 5, "nothing was drawn before it was looked at"
+    loaded = set(found["loaded"])
+    assert "benchwalk.screens.walk" in loaded
+    assert [name for name in NOT_TO_WALK if name in loaded] == []
+    assert [name for name in NOT_TO_WALK_OURS if f"benchwalk.{name}" in loaded] == []

@@ -5,8 +5,6 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-import threading
-from concurrent.futures import Future
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
@@ -26,11 +24,9 @@ from benchwalk.job.log import (
     JobLog,
     LogChanged,
     NewerLog,
-    NothingKept,
     read,
     verify,
 )
-from benchwalk.job.writer import WriterThread
 
 NOW = datetime(2026, 11, 25, 9, 53, 46, tzinfo=UTC)
 ADA = Holder.here("ada", NOW)
@@ -355,78 +351,3 @@ def test_clock_set_back_leaves_the_order(tmp_path: Path) -> None:
         for n, at in enumerate(times, 1):
             log.append([{**body(n), "at": at}])
     assert [event["at"] for event in read(path).events] == times
-
-
-# --- the writer's thread -------------------------------------------------------------------------------------------
-
-
-def test_writer_thread_keeps_the_order_and_answers_with_events(tmp_path: Path) -> None:
-    """Acts handed in one after the other are kept in that order, by one other thread, each future with its own."""
-    path = tmp_path / "log.jsonl"
-    seen: list[str] = []
-
-    class Watching(OsDisk):
-        def write(self, fd: int, data: bytes) -> int:
-            seen.append(threading.current_thread().name)
-            return os.write(fd, data)
-
-    log = JobLog.open(path, ADA, disk=Watching())
-    seen.clear()
-    thread = WriterThread(log)
-    futures = [thread.submit([body(n)]) for n in range(1, 21)]
-    thread.close()
-    thread.close()
-    assert [future.result()[0]["n"] for future in futures] == list(range(1, 21))
-    assert set(seen) == {"benchwalk-log"}
-    assert len(read(path).events) == 20
-    with pytest.raises(Failure, match="closed"):
-        thread.submit([body(21)]).result()
-
-
-def test_after_a_failure_every_later_act_fails_alike(tmp_path: Path) -> None:
-    """Acts decided after one that failed are not kept, with the same sentence, until a person was told."""
-    path = tmp_path / "log.jsonl"
-
-    class Full(OsDisk):
-        full = False
-
-        def write(self, fd: int, data: bytes) -> int:
-            if self.full:
-                raise OSError(28, "No space left on device")
-            return os.write(fd, data)
-
-    disk = Full()
-    thread = WriterThread(JobLog.open(path, ADA, disk=disk))
-    thread.submit([body(1)]).result()
-    disk.full = True
-    lost = thread.submit([body(2)])
-    assert isinstance(lost.exception(), NothingKept)
-    disk.full = False
-    later: list[Future[list[dict[str, Any]]]] = [thread.submit([body(3)]), thread.submit([body(2)])]
-    assert {str(future.exception()) for future in later} == {str(lost.exception())}
-    thread.go_on()
-    assert thread.submit([body(2)]).result()[0]["n"] == 2
-    thread.close()
-    assert [event["n"] for event in read(path).events] == [1, 2]
-
-
-def test_cancelled_act_is_not_written(tmp_path: Path) -> None:
-    """An act taken back before it was begun leaves no line, and what was decided after it is refused."""
-    path = tmp_path / "log.jsonl"
-    held = threading.Event()
-
-    class Slow(OsDisk):
-        def write(self, fd: int, data: bytes) -> int:
-            held.wait(5)
-            return os.write(fd, data)
-
-    held.set()
-    log = JobLog.open(path, ADA, disk=Slow())
-    held.clear()
-    thread = WriterThread(log)
-    first, second, third = (thread.submit([body(n)]) for n in (1, 2, 3))
-    assert second.cancel()
-    held.set()
-    thread.close()
-    assert first.result() and "next number here is 2" in str(third.exception())
-    assert len(read(path).events) == 1

@@ -12,7 +12,7 @@ import pytest
 
 from benchwalk.errors import Refused
 from benchwalk.job.audit import audit
-from benchwalk.job.folder import JobFolder, keep_file, pin_text
+from benchwalk.job.folder import NOT_OPENED, JobFolder, keep_file, pin_text
 from benchwalk.job.log import DamagedLog, JobLog, read
 from benchwalk.job.owner import keep_owner, remove_owner
 from benchwalk.job.shop import Shop
@@ -378,8 +378,9 @@ def test_removed_owner_leaves_a_sound_job(shop: Shop) -> None:
 
 
 def test_bad_jobs_do_not_hide_others(shop: Shop) -> None:
-    """A damaged, torn, empty, missing or unknown job has its own row, and the rest are audited all the same."""
-    torn, damaged, bare = shop.new_job(), shop.new_job(), shop.new_job()
+    """A damaged, torn, gone or unknown job has its own row, one never opened too, and the rest are audited the same."""
+    torn, damaged, bare, gone = shop.new_job(), shop.new_job(), shop.new_job(), shop.new_job()
+    (gone.texts / f"{'a' * 64}.yaml").write_bytes(b"a text without a log")
     written(torn.log, 2)
     torn.log.write_bytes(torn.log.read_bytes()[:-10])
     written(damaged.log, 3)
@@ -389,12 +390,14 @@ def test_bad_jobs_do_not_hide_others(shop: Shop) -> None:
         ("J-0001", False, None, 4),
         (torn.id, False, 2, 1),
         (damaged.id, False, 2, 1),
-        (bare.id, False, None, 0),
+        (bare.id, True, None, 0),
+        (gone.id, False, None, 0),
         ("J-9999", False, None, 0),
         ("../people", False, None, 0),
     ]
     assert "lines are missing at its end, or it was made anew" in rows[0]["why"]
     assert "cut short" in rows[1]["why"] and "was changed after it was written" in rows[2]["why"]
-    assert "it is not there" in rows[3]["why"] and "there is no job J-9999" in rows[4]["why"]
+    assert rows[3]["why"] == NOT_OPENED
+    assert "it is not there" in rows[4]["why"] and "there is no job J-9999" in rows[5]["why"]
     with pytest.raises(Refused):
         shop.job("../people")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction as F
 
 import pytest
@@ -9,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from benchwalk.errors import Misread
-from benchwalk.quantities import cents_between, note_text, parse_note
+from benchwalk.quantities import cents_between, note_text, parse_heard, parse_note
 
 
 def pitch(text: str) -> F:
@@ -129,3 +130,58 @@ def test_a_pitch_without_a_name_prints_in_hertz(hertz: str, text: str) -> None:
 def test_cents(high: F, low: F, cents: float) -> None:
     """Cents are 1200 log2 of the ratio (by definition)."""
     assert cents_between(high, low) == pytest.approx(cents, abs=1e-3 if cents == 0.998 else 1e-9)
+
+
+@pytest.mark.parametrize(
+    ("typed", "hertz", "sure", "second", "said"),
+    [
+        ("219.84 Hz", "219.84", None, None, "219.84 Hz"),
+        ("219.84 Hz ±0.6c second 301.20 Hz", "219.84", "0.6", "301.2", None),
+        ("220 +-1", "220", "1", None, "220 Hz, give or take 1 cent"),
+        ("220 +/- 0,5 cents", "220", "0.5", None, "220 Hz, give or take 0.5 cents"),
+        ("A3 -5c ± 1c", "219.366", "1", None, "219.366 Hz, give or take 1 cent"),
+        ("A3 Second C4", "220", None, "261.626", "220 Hz, second note 261.626 Hz"),
+    ],
+)
+def test_a_note_is_read_with_what_was_heard_beside_it(
+    typed: str, hertz: str, sure: str | None, second: str | None, said: str | None
+) -> None:
+    """How sure a note is and a second note are read where they are said, and all of it is shown back."""
+    found = parse_heard(typed)
+    assert found.value == F(hertz)
+    assert found.sure == (None if sure is None else F(sure))
+    assert found.second == (None if second is None else F(second))
+    assert found.understood() == (said or "219.84 Hz, give or take 0.6 cents, second note 301.2 Hz")
+    assert found.more is (sure is not None or second is not None)
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("220 ±", "is no unit that fits here"),
+        ("±2c", "nothing was typed"),
+        ("220 ± 100c", "sure to within 100 cents"),
+        ("220 ± 2 mm", "is a length; a pitch interval is asked for"),
+        ("220 second 219", "not above the first"),
+        ("220 second 220", "not above the first"),
+        ("220 second 881", "within two octaves"),
+        ("220 second maybe", "is not a note"),
+        ("220 second 300 second 400", "is no unit that fits here"),
+    ],
+)
+def test_what_is_said_beside_a_note_is_not_guessed(typed: str, says: str) -> None:
+    """A doubt or a second note that cannot be is refused with a sentence."""
+    with pytest.raises(Misread, match=re.escape(says)):
+        parse_heard(typed)
+
+
+@given(st.integers(1000, 100_000), st.none() | st.integers(0, 9_999), st.none() | st.integers(1, 3000))
+def test_a_heard_note_reads_back_exactly(pitch: int, sure: int | None, above: int | None) -> None:
+    """What a note is, how sure, and what sounds above it come back as they were written, in hundredths."""
+    text = f"{pitch / 100:.2f} Hz"
+    text += f" ±{sure / 100:.2f}c" if sure is not None else ""
+    text += f" second {(pitch + above) / 100:.2f} Hz" if above is not None else ""
+    found = parse_heard(text)
+    assert found.value == F(pitch, 100)
+    assert found.sure == (None if sure is None else F(sure, 100))
+    assert found.second == (None if above is None else F(pitch + above, 100))

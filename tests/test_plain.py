@@ -11,8 +11,11 @@ from typing import Any
 
 import pytest
 
+from benchwalk.daybook import lines
+from benchwalk.daybook.points import PAGES
+from benchwalk.job.people import Person, add_person, check_pin
 from benchwalk.job.shop import Shop
-from benchwalk.plain import commands, lines, points
+from benchwalk.plain import commands, points
 from benchwalk.plain.commands import COMMANDS, help_lines
 from benchwalk.plain.points import POINTS
 from benchwalk.plain.stopping import Broken, Stopped
@@ -22,6 +25,8 @@ from benchwalk.walk import acts, phase
 from benchwalk.walk.phase import AUTOMATIC, Now
 from shop_helpers import (
     APPRENTICE,
+    MORNING,
+    PINS,
     SENIOR,
     Clock,
     Typed,
@@ -313,10 +318,10 @@ def test_every_step_says_its_place_its_reason_and_its_action(shop: Shop) -> None
     for visit in session.state.visits:
         step = session.books(visit.text).steps[visit.step]
         if step.run is None:
-            under = f"{visit.path}, " if visit.path else ""
-            assert f"\nStop {visit.number}: {under}{visit.step}.\n" in talk.said
+            under = f"{visit.path}: " if visit.path else ""
+            assert f"\nStop {visit.number}, {under}{visit.step.replace('-', ' ')}.\n" in talk.said
     assert "Why you are here: Plates on cords." in talk.flat
-    assert "Worked out room: r 8 mm, gap 2.5 to 5.5 mm, spacer 4 mm." in talk.flat
+    assert "Worked out room: room 8 mm, gap wanted on each side 2.5 to 5.5 mm, spacer 4 mm." in talk.flat
     assert "Found: Cords tied anew. Gap 4 mm at the butt side" in talk.flat
 
 
@@ -392,7 +397,20 @@ def test_no_at_an_action_says_what_to_try(shop: Shop) -> None:
     assert "Try this: Try again." in talk.flat
     assert "not_yet" in [e["what"] for e in events(shop, session.state.job)]
     talk, read = at_gap(shop, "no")
-    assert "Try this: Look again at what you should see" in talk.flat and read == []
+    assert "Try this: Take the time it needs; /why tells more" in talk.flat and read == []
+
+
+def test_an_action_done_rod_by_rod_is_not_confirmed_as_a_whole_first(shop: Shop) -> None:
+    """Enter at an action that is confirmed place by place begins with its first place; else it says it is done."""
+    session = _to(RODS, "@oil", runs="binds")(shop)
+    page = PAGES["do"](session.state, session.now(), session.bench)
+    assert page.press == (("walk.next", "begins with rod 1"), ("walk.not_yet", "if not yet"))
+    given = iter(["", "", None])
+    _code, talk = walked(session, answer=lambda prompt: next(given))
+    assert "Enter begins with rod 1, no if not yet:" in talk.flat and "Enter when rod 1 is done" in talk.flat
+    assert "Enter when it is done" not in talk.flat
+    again = _to(GAP, "@set-again", gap="1")(shop)
+    assert PAGES["do"](again.state, again.now(), again.bench).press[0] == ("walk.next", "when it is done")
 
 
 def test_action_is_said_once(shop: Shop) -> None:
@@ -418,7 +436,9 @@ def test_picture_is_kept_with_the_job(shop: Shop, tmp_path: Path) -> None:
     session = begin(shop, book, drum={})
     given = iter(["", str(tmp_path), str(tmp_path / "none.png"), "n" * 5000, str(picture), "", "/log all"])
     _code, talk = walked(session, answer=lambda prompt: next(given, None))
-    assert talk.flat.count("to be read; or write: on paper, no. 12.") == 3
+    assert talk.flat.count("to be read; or write: on paper, no. 12.") == 2
+    assert "is a folder; the path of one file is expected" in talk.flat
+    assert "Kept with the job: both ends.png, 12 bytes." in talk.flat
     read = next(e for e in events(shop, "J-0001") if e["what"] == "read")
     assert (session.folder.files / read["value"]).read_bytes() == b"\x89PNG picture"
 
@@ -460,8 +480,8 @@ def test_why_route_log_again_terse_change_nothing(shop: Shop) -> None:
     before = session.state.n
     talk = typed_at(session, "/why", "/route", "/log", "/log all", "/again", "/terse", "/terse", "?")
     assert "Somebody looks here because: Two looks" in talk.flat
-    assert "Stops so far: 1 measure, 2 tie-butt, 3 butt/tie, " in talk.flat
-    assert "The last 5 of " in talk.flat and "Stop 1. measure, " in talk.flat
+    assert "Stops so far: 1 measure, 2 tie butt, 3 butt: tie, " in talk.flat
+    assert "The last 5 of " in talk.flat and "Stop 1, measure; " in talk.flat
     assert "Fewer words from here." in talk.flat and "All words from here." in talk.flat
     assert whats(shop, session)[before:] == ["paused"], "nothing but the end of the input"
 
@@ -473,7 +493,7 @@ def test_fix_corrects_the_last_reading_or_the_one_with_that_number(shop: Shop) -
     talk = typed_at(session, f"/fix {clear}", "341 mm", "", "the rule slipped", "/fix", "", "/fix 9999", "/fix x")
     assert "It stands: Clear length: 340 mm" in talk.flat and "Understood: 341 mm." in talk.flat
     assert "Corrected; the old value stays in the log." in talk.flat
-    assert "Worked out room again: r 9 mm" in talk.flat
+    assert "Worked out room again: room 9 mm" in talk.flat
     assert "Left as it is." in talk.flat
     assert "No reading has the number 9999; it stands after the reading in /log." in talk.flat
     entry = session.state.entries[clear]
@@ -509,15 +529,31 @@ def test_back_goes_back_and_says_what_no_longer_counts(shop: Shop) -> None:
 
 
 def test_late_entry_carries_its_time(shop: Shop) -> None:
-    """/late takes an hour of today or a full time, says the value back, and refuses the future and rubbish."""
+    """/late takes an hour of today or a full time, says time and value back, and refuses the future and rubbish."""
     session = _to(GAP, "do")(shop)
-    talk = typed_at(session, "/late", "/late soon 4", "/late 23:59 4", "", "/late 8:30 4 mm", "")
+    session.clock.wait(minutes=30)  # type: ignore[attr-defined]
+    talk = typed_at(session, "/late", "/late soon 4", "/late 23:59 4", "/late 8:30 4", "/late 9:20 4 mm", "")
     assert "Write the time it was taken and the value, as in /late 9:30 4 mm." in talk.flat
     assert "'soon' is not a time, such as 9:30 or 2026-11-25T09:30." in talk.flat
     assert "A late entry cannot be from the future." in talk.flat
-    assert [e["late_at"] for e in events(shop, session.state.job) if e["what"] == "read"] == [
-        "2026-03-02T08:30:00+00:00"
-    ]
+    assert "A late entry cannot be from before the job, which was opened 2026-03-02 09:00." in talk.flat
+    assert "Taken 2026-03-02 09:20. Understood: 4 mm; within." in talk.flat
+    late = [e["late_at"] for e in events(shop, session.state.job) if e["what"] == "read"]
+    assert late == ["2026-03-02T09:20:00+00:00"]
+
+
+def test_late_entry_from_before_its_stop_is_asked_about(shop: Shop) -> None:
+    """A time before the walk came to the stop is noted only where it is said to be so."""
+    clock = Clock()
+    session = begin(shop, linked(GAP), drum={}, clock=clock)
+    clock.wait(minutes=30)
+    drive(session, "do")
+    clock.wait(minutes=30)
+    talk = typed_at(session, "/late 9:10 4 mm", "", "no", "/late 9:10 4 mm", "", "yes")
+    assert "2026-03-02 09:10 is before the walk came to this stop (2026-03-02 09:30)" in talk.flat
+    assert "Not noted." in talk.flat
+    late = [e["late_at"] for e in events(shop, session.state.job) if e["what"] == "read"]
+    assert late == ["2026-03-02T09:10:00+00:00"]
 
 
 def test_none_leaves_out_what_may_be_left_out(shop: Shop) -> None:
@@ -526,7 +562,13 @@ def test_none_leaves_out_what_may_be_left_out(shop: Shop) -> None:
     talk = typed_at(session, "/none it is seized")
     assert "Left out." in talk.flat
     left = next(e for e in events(shop, session.state.job) if e["what"] == "left_out")
-    assert left["why"] == "it is seized"
+    assert (left["why"], left["allowed"]) == ("it is seized", "a seized knob is not forced")
+    assert "It may be left out: a seized knob is not forced." in talk.flat
+    session = _to(REST, "do")(shop)
+    talk = typed_at(session, "/none", "", "/log all")
+    assert "Left out, no reason given." in talk.flat
+    told = "Turns of the knob: left out (no reason given); the procedure allows it: a seized knob is not forced"
+    assert told in talk.flat
     talk = typed_at(_to(GAP, "do")(shop), "/none")
     assert "This reading cannot be left out" in talk.flat
 
@@ -561,7 +603,7 @@ steps:
         shop, book, APPRENTICE, Clock(), lambda name, given: answer, kind="practice", drum={"rods": "3"}
     )
     drive(session, "@turn", note="220")
-    talk = typed_at(session, "?", "/at", "/at 9 1/8", "", "/at 3 1/16", "", "1/8", "", "/at 1 2")
+    talk = typed_at(session, "??", "/at", "/at 9 1/8", "", "/at 3 1/16", "", "1/8", "", "/at 1 2")
     assert "/at PLACE VALUE: note this reading at another place" in talk.flat
     assert "Write the place and the value where a reading is asked, as in /at 4 1/8." in talk.flat
     assert "'9' is no place of this reading." in talk.flat
@@ -613,7 +655,7 @@ def test_other_takes_another_branch_with_reason_and_signature(shop: Shop) -> Non
     session = _to(GAP, "@look", gap="4")(shop)
     talk = typed_at(session, "/other", "", "/other", "9", "/other", "2", "", "/other", "2", "it looks wrong", "play")
     assert "1 From measure (just left), to look: The gap is good\n" in talk.said
-    assert "2 From measure (just left), to set-again: The gap is 4 mm\n" in talk.said
+    assert "2 From measure (just left), to set again: The gap is 4 mm\n" in talk.said
     assert "3 From look (here), to finish: All touch\n" in talk.said
     assert "9 is none of 1 to 4." in talk.flat and "A reason is needed; nothing was changed." in talk.flat
     assert session.state.visits[session.state.visit - 1].step == "set-again"
@@ -639,11 +681,49 @@ def test_diverged_walk_goes_back_or_is_accepted(shop: Shop) -> None:
 
 
 def test_sign_off_made_void_is_given_again(shop: Shop) -> None:
-    """A sign-off that a correction made void is said and asked for again, by the role that gave it."""
+    """A sign-off that a correction made void is asked for again by its role, with what was corrected, old and new."""
     session = REACHED["sign-again"](shop)
-    talk = typed_at(session, "", "play", "")
-    assert "The sign-off at senior-look no longer stands" in talk.flat
-    assert "Signed again." in talk.flat and session.state.released
+    talk = typed_at(session, "", "no", "play", "release", "", "")
+    assert "The sign-off at senior look no longer stands" in talk.flat
+    assert "Corrected since: Clear length: 341 mm" in talk.flat and "corrected, before: 340" in talk.flat
+    assert "Enter alone does not pass a look. Type the word play." in talk.flat
+    assert "Only the word play passes a look." in talk.flat
+    assert "Signed again: " in talk.flat and session.state.released
+
+
+def test_sign_off_made_void_can_be_refused(shop: Shop) -> None:
+    """Refused at the second look, the sign-off stays void and the job open, until the work goes back over it."""
+    session = REACHED["sign-again"](shop)
+    talk = typed_at(session, "play", "refuse", "it does not lie flat")
+    assert "The sign-off stays void until that is put right" in talk.flat
+    assert session.state.released is None and session.state.open_signs() and session.state.signs[-1].kind == "refused"
+    with taken_up(shop, session.state.job) as again:
+        hold = again.state.open_signs()[0].visit
+        if again.now().kind == "paused":
+            again.do(acts.Resume())
+        assert again.do(acts.GoBack(hold, "to put it right")).refusal is None
+        assert again.state.open_signs() == []
+
+
+def test_refusal_without_a_branch_says_that_work_stays(shop: Shop) -> None:
+    """Where no branch says where a refusal leads, it is said that work stays here and what can be done."""
+    book = LONE.replace(b"when: hold is released", b"when: otherwise").replace(
+        b"      - {when: hold is refused, because: Not right, go: measure, at_most: 1, then: finish}\n", b""
+    )
+    session = begin(shop, linked(book), drum={})
+    drive(session, "hold", gap="4", lie="all")
+    talk = typed_at(session, "play", "refuse", "")
+    assert "Refused. Work stays here until it is put right: go back to an earlier stop" in talk.flat
+    assert session.now().kind == "paused" and session.state.visits[session.state.visit - 1].step == "second-look"
+
+
+def test_look_is_shown_what_it_covers(shop: Shop) -> None:
+    """Above the prompt of a look stand the readings it covers, with their judgement."""
+    session = begin(shop, linked(LONE), drum={})
+    drive(session, "hold", gap="7", lie="all")
+    talk = typed_at(session, "/leave")
+    assert "Gap, at butt side and strainer side: 7 mm; above by 1 mm" in talk.flat
+    assert talk.said.index("How do the snares lie: All touch") < talk.said.index("Type play to play the senior")
 
 
 def test_hold_is_refused_for_a_named_reason_with_a_word(shop: Shop) -> None:
@@ -662,7 +742,7 @@ def test_wait_is_not_cut_short_but_in_practice(shop: Shop) -> None:
     session = begin(shop, linked(REST), drum={}, clock=clock)
     drive(session, "wait", **RESTED)
     talk = typed_at(session, "", "jump")
-    assert "The time is not up: 30 min left" in talk.flat and "Stop 3: show." not in talk.flat
+    assert "The time is not up: 30 min left" in talk.flat and "Stop 3, show." not in talk.flat
     assert session.state.visits[1].waited is not None
     session = begin(shop, linked(REST), drum={}, clock=clock)
     drive(session, "wait", **RESTED)
@@ -695,6 +775,55 @@ def test_handed_over_work_is_found_by_the_other(shop: Shop) -> None:
     session = REACHED["handover"](shop)
     typed_at(session, "tam reyes", "")
     assert session.state.person == APPRENTICE and session.state.handed_to is None
+
+
+def handed(shop: Shop) -> Session:
+    """A customer's job that the apprentice handed to the senior."""
+    session = begin(shop, kind="customer", note={"instrument": "Snare drum"})
+    drive(session, "@mechanism")
+    assert session.do(acts.HandOver(SENIOR, "mind the lacquer")).refusal is None
+    return session
+
+
+def test_a_customers_work_is_taken_on_by_pin(shop: Shop) -> None:
+    """Whoever has a PIN gives it to take work on: a wrong one changes nothing, and the log says that it was by PIN."""
+    session = handed(shop)
+    pins = iter(["204817"])
+    talk = typed_at(session, "Ines", "Mara Quill", pins=lambda prompt: next(pins, None) or pin_of(prompt))
+    assert "This is not the PIN of Mara Quill." in talk.flat, "and it is asked again at once"
+    assert "The work was handed to Mara Quill." in talk.flat, "Ines may not take it on, and is not asked for a PIN"
+    assert session.state.person == session.who == SENIOR
+    taken = next(e for e in reversed(session.events) if e["what"] == "taken_on")
+    assert (taken["who"], taken["how"]) == (SENIOR, "pin")
+    told = typed_at(taken_up(shop, session.state.job), "/log all").flat
+    assert "Taken on by Mara Quill, 2026-03-02 09:00, by PIN" in told
+
+
+def test_a_customers_work_is_not_taken_on_through_a_pipe_where_there_is_a_pin(shop: Shop) -> None:
+    """A PIN never comes from a pipe: that is said, and the work stays handed over, whoever opens it."""
+    session = handed(shop)
+    talk = typed_at(session, "Mara Quill", "381604")
+    assert "A PIN is typed at a terminal and never comes from a pipe" in talk.flat
+    assert session.state.handed_to == SENIOR and session.who == APPRENTICE
+    again = taken_up(shop, session.state.job, SENIOR)
+    talk = typed_at(again, "")
+    assert "A PIN is typed at a terminal" in talk.flat and again.state.handed_to == SENIOR
+
+
+def test_work_is_taken_on_by_name_where_there_is_no_pin(shop: Shop) -> None:
+    """Who has no PIN goes by name, in practice everybody does, and the log and the pages say so."""
+    by = check_pin(shop, SENIOR, PINS[SENIOR], MORNING)
+    add_person(shop, Person("nils-berg", "Nils Berg", ("technician",)), MORNING, by)
+    session = begin(shop, kind="customer", note={"instrument": "Snare drum"})
+    drive(session, "@mechanism")
+    session.do(acts.HandOver("nils-berg", "mind the lacquer"))
+    typed_at(session, "Nils Berg", "", "/log all")
+    taken = next(e for e in reversed(session.events) if e["what"] == "taken_on")
+    assert (taken["who"], taken["how"], session.who) == ("nils-berg", "name", "nils-berg")
+    practice = REACHED["handover"](shop)
+    typed_at(practice, "Mara Quill")
+    assert practice.who == SENIOR
+    assert next(e for e in reversed(practice.events) if e["what"] == "taken_on")["how"] == "name"
 
 
 def test_work_left_lying_is_taken_over_with_a_word(shop: Shop) -> None:

@@ -17,6 +17,7 @@ from benchwalk.quantities import (
     convert,
     decimal_text,
     dimension,
+    likelier,
     parse_note,
     parse_quantity,
     parse_range,
@@ -28,7 +29,8 @@ from benchwalk.quantities import (
 # What each unit is in the first of its row, written down again from the definitions: the inch is 25.4 mm (international
 # yard and pound agreement of 1959, from memory), a mil 1/1000 of it, a foot twelve; 360 degrees to the turn.
 SCALES = (
-    {"mm": F(1), "cm": F(10), "m": F(1000), "in": F(254, 10), "mil": F(254, 10000), "ft": F(3048, 10)},
+    {"mm": F(1), "cm": F(10), "m": F(1000), "um": F(1, 1000)}
+    | {"in": F(254, 10), "mil": F(254, 10000), "ft": F(3048, 10)},
     {"turns": F(1), "deg": F(1, 360)},
     {"Hz": F(1), "kHz": F(1000)},
     {"s": F(1), "min": F(60), "h": F(3600)},
@@ -36,6 +38,8 @@ SCALES = (
     {"cents": F(1)},
     {"percent": F(1)},
     {"N": F(1)},
+    {"dBA": F(1)},
+    {"N m": F(1)},
     {"": F(1)},
 )
 UNITS = [unit for scale in SCALES for unit in scale] + ["deg C", "deg F", "strands"]
@@ -104,6 +108,10 @@ def read(text: str, unit: str) -> F:
         ("1234,567", "mm", F(1234567, 1000)),
         ("1.234", "mm", F(1234, 1000)),
         ("010", "mm", F(10)),
+        ("76 um", "mm", F(76, 1000)),
+        ("76 µm", "mm", F(76, 1000)),
+        ("76 \u03bcm", "mm", F(76, 1000)),
+        ("50 microns", "mil", F(50, 1000) / F(254, 10000)),
         ("-12c", "cents", F(-12)),
         ("5 cents", "cents", F(5)),
         ("45 %", "percent", F(45)),
@@ -165,6 +173,9 @@ def test_a_clear_value_is_understood_exactly(typed: str, unit: str, value: F) ->
         ("±2", "mm", "is not a length"),
         ("١٢ mm", "mm", "is not a length"),
         ("5 Hz", "mm", "is a frequency; a length is asked for"),
+        ("abc", "turns", '"abc" is not a number of turns; type it such as 1 1/2 turns or 90 deg'),
+        ("5 mm", "turns", "is a length; a number of turns is asked for"),
+        ("abc", "deg", "is not an angle"),
         ("5 mm", "", "is a length; a number is asked for"),
         ("3 mm", "strands", "is a length; a number of strands is asked for"),
         ("3 strands", "mm", "no unit that fits here"),
@@ -326,6 +337,33 @@ def test_quoted_text_spells_out_what_moves_hides_or_stacks() -> None:
     assert shown("żółw ½") == '"żółw ½"'
 
 
+@pytest.mark.parametrize(
+    ("typed", "unit", "possible", "meant"),
+    [
+        ("14", "mm", "100 .. 1200", "14 in"),
+        ("5 1/2", "mm", "20 .. 1200", "5 1/2 in"),
+        ("3", "mm", "0.02 .. 0.4", "3 mil"),
+        ("76", "mm", "0.02 .. 0.4", "76 um"),
+        ("90", "turns", "0 .. 40", "90 deg"),
+        ("70", "deg C", "-5 .. 45", "70 deg F"),
+        ("2", "min", "30 .. 300", "2 h"),
+        ("340", "mm", "100 .. 1200", None),
+        ("14 mm", "mm", "100 .. 1200", None),
+        ("14 cm", "mm", "200 .. 1200", None),
+        ("99999", "mm", "100 .. 1200", None),
+        ("2", "strands", "10 .. 20", None),
+        ("2", "", "10 .. 20", None),
+    ],
+)
+def test_a_bare_number_that_cannot_be_may_be_another_unit(
+    typed: str, unit: str, possible: str, meant: str | None
+) -> None:
+    """The likeliest unit in which the same number would be possible is offered, where no unit was typed."""
+    offered = likelier(parse_quantity(typed, unit), parse_range(possible, unit))
+    assert offered == meant
+    assert offered is None or parse_range(possible, unit).contains(parse_quantity(offered, unit).value)
+
+
 def test_hostile_text_is_refused_at_once() -> None:
     """Long or repetitive pastes are refused without searching through them: hundreds of them in a moment."""
     pastes = ["9" * 100_000, " " * 100_000 + "x", "1/" * 50_000, "1 " * 32, "1," * 32, "." * 64, "-" * 64, "a " * 32]
@@ -339,8 +377,8 @@ def test_hostile_text_is_refused_at_once() -> None:
 
 @pytest.mark.parametrize(
     ("written", "unit"),
-    [("inches", "in"), ("Inch", "in"), ("%", "percent"), ("°C", "deg C"), ("degrees", "deg"), ("turn", "turns"),
-     ("hz", "Hz"), ("mm", "mm"), ("", ""), ("strands", "strands"), ("c", "c")],
+    [("inches", "in"), ("Inch", "in"), ("%", "percent"), ("°C", "deg C"), ("degrees", "deg"), ("µm", "um"),
+     ("turn", "turns"), ("hz", "Hz"), ("mm", "mm"), ("", ""), ("strands", "strands"), ("c", "c")],
 )  # fmt: skip
 def test_an_author_may_spell_a_unit_his_way(written: str, unit: str) -> None:
     """A unit in a procedure is known however it is spelled; an unknown or doubtful word stays a unit of its own."""
@@ -361,10 +399,12 @@ def test_an_author_may_spell_a_unit_his_way(written: str, unit: str) -> None:
         (F(0), None, "0"),
         (F(3), F(1, 2), "3.0"),
         (F(16, 5), F(1, 2), "3.2"),
-        (F(5, 2), F(1), "2"),
+        (F(5, 2), F(1), "3"),
         (F(7, 2), F(1), "4"),
-        (F(1, 20), F(1, 10), "0.0"),
-        (F(-1, 20), F(1, 10), "0.0"),
+        (F(1, 20), F(1, 10), "0.1"),
+        (F(-1, 20), F(1, 10), "-0.1"),
+        (F(-1, 21), F(1, 10), "0.0"),
+        (F(149, 20), F(1, 10), "7.5"),
         (F(3, 20), F(1, 10), "0.2"),
         (F(-3, 20), F(1, 10), "-0.2"),
         (F(1, 8), F(1, 16), "0.1250"),
@@ -373,7 +413,7 @@ def test_an_author_may_spell_a_unit_his_way(written: str, unit: str) -> None:
     ],
 )
 def test_decimal_text(value: F, resolution: F | None, text: str) -> None:
-    """A value prints as plain decimals: exact where they end, rounded half to even, no exponent, no negative zero."""
+    """A value prints as plain decimals: exact where they end, half away from zero, no exponent, no negative zero."""
     assert decimal_text(value, resolution) == text
 
 

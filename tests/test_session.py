@@ -192,10 +192,10 @@ def test_job_is_held_by_one_session(shop: Shop) -> None:
 def test_job_without_a_log_is_said_so(shop: Shop) -> None:
     """A job's folder in which nothing was ever written is a failure in a sentence, not an empty walk."""
     (shop.jobs_folder / "J-0007").mkdir(parents=True)
-    with pytest.raises(Failure, match="this job has no log; nothing was ever opened in it"):
+    with pytest.raises(Failure, match="job J-0007 was never opened: nothing is in its log"):
         resume(shop, "J-0007")
     (shop.jobs_folder / "J-0007" / "log.jsonl").touch()
-    with pytest.raises(Failure, match="the log of this job is empty; nothing was ever opened in it"):
+    with pytest.raises(Failure, match="job J-0007 was never opened: nothing is in its log"):
         resume(shop, "J-0007")
     with pytest.raises(Refused, match="there is no job J-0009 in this shop"):
         resume(shop, "J-0009")
@@ -308,6 +308,25 @@ def test_take_on_changes_who_sits_here_only_where_it_is_allowed(shop: Shop) -> N
         assert session.who == session.state.person == SENIOR
 
 
+def test_taking_on_a_customers_work_needs_the_pin_just_given(shop: Shop) -> None:
+    """Where the incoming person has a PIN the session itself asks that it was given, lately, once, and by them."""
+    clock = Clock()
+    with begin(shop, kind="customer", clock=clock) as session:
+        drive(session, "@mechanism")
+        session.do(acts.HandOver(SENIOR, "mind the lacquer"))
+        session.prove("ines-okafor", PINS["ines-okafor"])
+        with pytest.raises(Refused, match="Mara Quill has a PIN, and gives it to take this work on"):
+            session.take_on(SENIOR)
+        session.prove(SENIOR, PINS[SENIOR])
+        clock.wait(minutes=6)
+        with pytest.raises(Refused, match="Mara Quill has a PIN"):
+            session.take_on(SENIOR)
+        assert session.who == APPRENTICE
+        session.prove(SENIOR, PINS[SENIOR])
+        session.take_on(SENIOR)
+        assert session.who == SENIOR and session.events[-1]["how"] == "pin"
+
+
 def test_guest_practises_in_a_shop_without_people(tmp_path: Path) -> None:
     """Where nobody is known yet a guest practises, and can go on with what was put down."""
     shop = make_shop(tmp_path / "shop", people=False)
@@ -333,14 +352,15 @@ def test_wrong_pins_are_throttled_by_the_log(shop: Shop) -> None:
 
 
 def test_file_is_kept_only_where_it_can_be_read(shop: Shop, tmp_path: Path) -> None:
-    """A picture is kept by its hash; a folder, nothing, and a name too long are refused in the same sentence."""
+    """A picture is kept by its hash; what is no file and a name too long are refused in the same sentence."""
     picture = tmp_path / "a.PNG"
-    picture.write_bytes(b"picture")
+    picture.write_bytes(b"\x89PNG picture")
     with begin(shop, linked(GAP), drum={}) as session:
         assert session.keep("On paper, no. 3") is None
         name = session.keep(str(picture))
-        assert name is not None and (session.folder.files / name).read_bytes() == b"picture"
-        for typed in (str(tmp_path), str(tmp_path / "none.png"), "x" * 5000, "a\0b", "~nobody/x.png", ""):
+        assert name is not None and (session.folder.files / name).read_bytes() == b"\x89PNG picture"
+        assert session.kept == "a.PNG, 12 bytes"
+        for typed in (str(tmp_path / "none.png"), "x" * 5000, "a\0b", "~nobody/x.png"):
             with pytest.raises(Refused, match="to be read; or write: on paper"):
                 session.keep(typed)
 

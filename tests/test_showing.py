@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from benchwalk.procedure.findings import Finding, Pos, Related
-from benchwalk.procedure.showing import WIDTH, display_width, render_finding, safe_text, shortened
+from benchwalk.procedure.showing import WIDTH, display_width, in_words, render_finding, safe_text, shortened, words_of
 from benchwalk.procedure.tree import parse
 
 
@@ -121,3 +121,36 @@ class TestRendering:
         shown = render_finding(Finding("rule", "message", pos), "f", ["abc", ""])
         assert shown.startswith(f"f:{pos.line}:{pos.column}: message [rule]")
         assert ("^" in shown) == (1 <= pos.line <= 2)
+
+
+class TestWords:
+    """Names out of a procedure as people read them."""
+
+    @pytest.mark.parametrize(
+        ("name", "words"),
+        [
+            ("senior-look", "senior look"),
+            ("again_at", "again at"),
+            ("strainer/stop-knot", "strainer: stop knot"),
+            ("far/holes/break-edge", "far: holes: break edge"),
+            ("room.gap", "room: gap"),
+            ("gaps", "gaps"),
+        ],
+    )
+    def test_hyphens_and_underscores_are_blanks_and_a_path_is_a_colon(self, name: str, words: str) -> None:
+        """One way for steps, runs, readings and sums alike."""
+        assert words_of(name) == words
+
+    def test_names_in_a_sentence_are_replaced_whole(self) -> None:
+        """Only a whole name is put in words: not a part of another, not a word that reads the same, not a path."""
+        said = in_words(
+            "at tie-far the walk went to tie-far-side; re-tie-far and far/tie-far stay", {"tie-far", "gaps"}
+        )
+        assert said == "at tie far the walk went to tie-far-side; re-tie-far and far/tie-far stay"
+        assert in_words("at far/tie-far", ["tie-far", "far/tie-far"]) == "at far: tie far"
+
+    @given(st.text("ab-_/. ", max_size=30), st.lists(st.text("ab-_", min_size=1, max_size=4), max_size=4))
+    def test_a_sentence_without_the_names_is_not_touched(self, text: str, names: list[str]) -> None:
+        """Where none of the names stands in it, a sentence stays letter by letter."""
+        if not any(name in text for name in names):
+            assert in_words(text, names) == text

@@ -155,7 +155,12 @@ def test_who_did_the_work_does_not_release_it() -> None:
     walk = held(who="bo")
     assert walk.refused(acts.Release(BO)) == "Bo Birch did this work; another person must look at it"
     assert walk.last("turned_away") | {"n": 0, "at": ""} == {
-        "v": 1, "n": 0, "at": "", "who": "bo", "what": "turned_away", "act": "Release",
+        "v": 1,
+        "n": 0,
+        "at": "",
+        "who": "bo",
+        "what": "turned_away",
+        "act": "Release",
         "why": "Bo Birch did this work; another person must look at it",
     }
     assert walk.at()[0] == "hold"

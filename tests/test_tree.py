@@ -19,6 +19,9 @@ from ruamel.yaml import YAML
 
 from benchwalk.procedure import yaml_reader
 from benchwalk.procedure.findings import Finding, Pos
+from benchwalk.procedure.linked import Linked
+from benchwalk.procedure.linking import link
+from benchwalk.procedure.read import read
 from benchwalk.procedure.showing import render_finding, safe_text
 from benchwalk.procedure.traps import TRAPS
 from benchwalk.procedure.tree import Document, Map, Seq, parse
@@ -449,6 +452,27 @@ class TestReader:
                 before()
                 state = gc.isenabled()
                 parse(text, "f")
+                assert gc.isenabled() is state
+        finally:
+            gc.enable()
+
+    def test_reading_and_linking_leave_the_collector_alone_too(self) -> None:
+        """It runs again, or still does not, after a procedure is linked and after the library behind it has failed."""
+
+        def failing(name: str) -> Linked | None:
+            raise LookupError(name)
+
+        running = next(path for path in SHIPPED if b"run:" in path.read_bytes())
+        try:
+            for before in (gc.enable, gc.disable):
+                before()
+                state = gc.isenabled()
+                source = read(running.read_bytes(), "f")
+                assert gc.isenabled() is state
+                assert link(source, lambda name: None) is not None
+                assert gc.isenabled() is state
+                with pytest.raises(LookupError):
+                    link(source, failing)
                 assert gc.isenabled() is state
         finally:
             gc.enable()

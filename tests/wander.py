@@ -21,7 +21,7 @@ class Wanderer(Player):
     """Answers at random; `ended` after `wander` says how the walk ended, None where it stands still."""
 
     def __init__(self, linked: Linked, chance: random.Random, *, often: float = 0.03, usual: float = 0.9) -> None:
-        super().__init__(linked, Example(example="any"), compute)
+        super().__init__(linked, Example.of({"example": "any"}), compute)
         self.chance = chance
         self.often = often
         self.usual = usual

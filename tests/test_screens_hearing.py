@@ -1,0 +1,283 @@
+"""Notes heard in the walk: on the practice drum of a practice job, and by a real microphone; and the drum by itself."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from benchwalk.job.shop import Shop
+from benchwalk.practice import kept
+from benchwalk.practice.drum import random_drum
+from benchwalk.practice.lesson import Lesson
+from benchwalk.screens.app import BenchwalkApp
+from benchwalk.screens.drum import DrumScreen
+from benchwalk.screens.listening import ListenScreen
+from benchwalk.screens.walk import WalkScreen
+from benchwalk.session import Session
+from benchwalk.sums import compute
+from benchwalk.taps import read_sound
+from benchwalk.walk import acts
+from screen_helpers import NARROW, WIDE, part, settled, shown, walking
+from shop_helpers import begin, drive, events, fresh_shop
+from sound_server import SoundServer, in_a_room, sound_server, tap_sound
+from walk_helpers import shipped
+
+__all__ = ["sound_server"]
+pytestmark = pytest.mark.asyncio
+
+GIVEN = {"head": "batter", "want": "220", "slack": "1.5"}
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Shop:
+    """A shop of one's own."""
+    return fresh_shop(tmp_path)
+
+
+def tapping(shop: Shop, **more: Any) -> Session:
+    """A job that asks for the note beside the first rod."""
+    session = begin(shop, shipped("even-rods"), drum={"rods": "6"}, given=GIVEN, **more)
+    here = drive(session, "reading")
+    while here.name != "rod_note":
+        session.do(acts.Record("damped"))
+        here = drive(session, "reading")
+    return session
+
+
+async def until(pilot: Pilot[int], comes: Callable[[], Any], seconds: float = 40.0) -> None:
+    """Wait until something is so."""
+    for _ in range(round(seconds * 20)):
+        await pilot.pause()
+        if comes():
+            return
+        await asyncio.sleep(0.05)
+    raise AssertionError(f"it never comes to that:\n{shown(pilot)}")
+
+
+def on(pilot: Pilot[int], kind: type) -> Callable[[], bool]:
+    """Whether a screen of that kind is on top."""
+    return lambda: isinstance(pilot.app.screen, kind)
+
+
+# --- the practice drum in a walk ---
+
+
+@pytest.mark.parametrize("size", [NARROW, WIDE])
+async def test_a_round_of_notes_is_taken_from_the_practice_drum(shop: Shop, size: tuple[int, int]) -> None:
+    """One key opens the drum at the rod that is asked, Enter taps it, one key takes the note, and the next rod is asked
+    at once until all are noted; the drum is kept with the job as it was left."""
+    session = tapping(shop)
+    folder = session.folder.path
+    async with walking(session, size) as (pilot, screen):
+        assert "Ctrl+S hears it" in part(screen, "press")
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: "Where do you tap?" in shown(pilot))
+        await pilot.press("enter")
+        for rod in range(1, 7):
+            await until(pilot, lambda: isinstance(pilot.app.screen, DrumScreen) and pilot.app.screen.asked == rod)  # noqa: B023
+            drum = pilot.app.screen
+            assert isinstance(drum, DrumScreen) and drum.lesson.head == "batter"
+            for _try in range(4):
+                said = len(drum.said)
+                await pilot.press("enter")
+                await until(pilot, lambda: len(drum.said) > said)  # noqa: B023
+                if rod in drum.lesson.now:
+                    break
+            await pilot.press("f8")
+        await until(pilot, on(pilot, WalkScreen))
+        await until(pilot, lambda: session.now().name != "rod_note")
+        await settled(pilot)
+    noted = [e for e in events(shop, session.state.job) if e["what"] == "read" and e["name"] == "rod_note"]
+    assert [e["place"] for e in noted] == ["1", "2", "3", "4", "5", "6"]
+    assert all(" Hz ±" in e["typed"] for e in noted)
+    lesson = kept.lesson_of(folder, session.state.job, 6)
+    assert lesson.head == "batter"
+    assert {str(rod): note.typed for rod, note in lesson.rounds[0].items()} == {e["place"]: e["typed"] for e in noted}
+
+
+async def test_the_practice_drum_is_at_hand_where_no_note_is_asked(shop: Shop) -> None:
+    """At any stop of a practice job the key opens its drum; Esc leaves it and nothing of the job changes."""
+    session = begin(shop, shipped("even-rods"), drum={"rods": "6"}, given=GIVEN)
+    drive(session, "do")
+    async with walking(session) as (pilot, _screen):
+        before = session.state.n
+        await pilot.press("ctrl+s")
+        await until(pilot, on(pilot, DrumScreen))
+        assert "F8 Take" not in shown(pilot)
+        await pilot.press("escape")
+        await until(pilot, on(pilot, WalkScreen))
+        assert session.state.n == before
+
+
+async def test_a_job_without_rods_has_no_practice_drum(shop: Shop) -> None:
+    """Where the procedure asks for no rods it is said why there is no drum."""
+    session = begin(shop)
+    drive(session, "do")
+    async with walking(session) as (pilot, screen):
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: "does not ask how many rods" in part(screen, "message"))
+
+
+async def test_a_damaged_drum_is_said_and_the_walk_goes_on(shop: Shop) -> None:
+    """A file that holds no drum is named in a sentence, and the note can be typed."""
+    session = tapping(shop)
+    (session.folder.path / kept.FILE).write_text("{")
+    async with walking(session) as (pilot, screen):
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: "Where do you tap?" in shown(pilot))
+        await pilot.press("enter")
+        await until(pilot, lambda: "delete practice-drum.json" in part(screen, "message"))
+        await pilot.press(*"220", "enter")
+        await settled(pilot)
+        assert session.now().place == "2"
+
+
+# --- the microphone ---
+
+
+async def test_a_note_is_heard_by_microphone_and_kept_with_its_recording(shop: Shop, sound_server: SoundServer) -> None:
+    """Taps arrive as lines, Enter takes all of them together, the note stands in the log as if it was typed with its
+    recording by hash, and the next rod is listened to at once; a dropped tap does not count."""
+    session = tapping(shop)
+    async with walking(session) as (pilot, _screen):
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: "Where do you tap?" in shown(pilot))
+        await pilot.press("down", "enter")
+        await until(pilot, lambda: "Listening with" in shown(pilot))
+        page = pilot.app.screen
+        assert isinstance(page, ListenScreen)
+        sound_server.play(in_a_room(tap_sound(220.0), tap_sound(220.2), tap_sound(251.0)))
+        await until(pilot, lambda: len(page.heard) == 3)
+        assert "second note" in shown(pilot)
+        await pilot.press("backspace")
+        await until(pilot, lambda: len(page.heard) == 2)
+        await pilot.press("enter")
+        await until(pilot, lambda: session.now().place == "2")
+        await until(pilot, on(pilot, ListenScreen))
+        await pilot.press("escape")
+        await until(pilot, on(pilot, WalkScreen))
+        await settled(pilot)
+    (noted,) = [e for e in events(shop, session.state.job) if e["what"] == "read" and e["name"] == "rod_note"]
+    assert abs(float(noted["value"]) - 220.1) < 0.5
+    assert " ±" in noted["typed"] and " second " in noted["typed"]
+    file = next(session.folder.files.glob(f"{noted['recording'].partition('.')[0]}*"))
+    assert read_sound(file).rate > 0
+
+
+async def test_without_a_microphone_typing_goes_on(shop: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where nothing can be listened with one sentence says so, and Esc leads back to a line that takes the note."""
+    monkeypatch.setenv("ALSA_CONFIG_PATH", str(tmp_path / "nothing"))
+    monkeypatch.setenv("PULSE_SERVER", f"unix:{tmp_path}/nothing")
+    session = tapping(shop)
+    async with walking(session) as (pilot, _screen):
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: "Where do you tap?" in shown(pilot))
+        await pilot.press("down", "enter")
+        await until(pilot, lambda: "type the note, or say it by ear" in shown(pilot).replace("\n", " "))
+        await pilot.press("escape")
+        await until(pilot, on(pilot, WalkScreen))
+        await pilot.press(*"220", "enter")
+        await settled(pilot)
+        assert session.now().place == "2"
+
+
+# --- the drum by itself ---
+
+
+@asynccontextmanager
+async def drum(size: tuple[int, int] = NARROW, rods: int = 6) -> AsyncIterator[tuple[Pilot[int], DrumScreen]]:
+    """A practice drum on a screen of that size."""
+    lesson = Lesson.begin(random_drum(rods=rods, seed=5))
+    app = BenchwalkApp(lambda: DrumScreen(lesson, compute), quiet=0.0)
+    async with app.run_test(size=size, notifications=True) as pilot:
+        await pilot.pause()
+        screen = app.screen_stack[-1]
+        assert isinstance(screen, DrumScreen)
+        yield pilot, screen
+
+
+async def ordered(pilot: Pilot[int], screen: DrumScreen, *keys: str) -> str:
+    """Press keys and wait for what is said to them; all of it."""
+    before = len(screen.said)
+    for key in keys:
+        if key.startswith("="):
+            screen.query_one(Input).insert_text_at_cursor(key[1:])
+        else:
+            await pilot.press(key)
+    await until(pilot, lambda: len(screen.said) > before)
+    return "\n".join(screen.said[before:])
+
+
+@pytest.mark.parametrize(("size", "rods"), [(NARROW, 6), (NARROW, 12), (WIDE, 7)])
+async def test_the_drum_is_worked_on_by_keys_and_by_orders(size: tuple[int, int], rods: int) -> None:
+    """Enter taps the marked rod, an amount alone turns it, keys press, read the gauge, advise and lay the pad; every
+    key is named at the foot, and the end tells what was hidden."""
+    async with drum(size, rods) as (pilot, screen):
+        await until(pilot, lambda: "Esc Leave" in shown(pilot))
+        foot = shown(pilot).splitlines()[-1]
+        for words in ("Enter Tap", "F2 All", "F3 Press", "F4 Advice", "F5 Depth", "F6 Pad", "F10 Done", "Esc Leave"):
+            assert words in foot.replace("  ", " "), foot
+        assert (await ordered(pilot, screen, "enter")).startswith("Rod 1:")
+        await pilot.press("down")
+        assert screen.marked == (4 if rods == 6 else 7 if rods == 12 else 4)
+        assert "done. The film follows" in await ordered(pilot, screen, "=1/8", "enter")
+        assert "not pressed home since" in shown(pilot)
+        assert "pressed home" in await ordered(pilot, screen, "f3")
+        assert "advice needs a whole round" in (await ordered(pilot, screen, "f4")).lower()
+        assert "mm." in await ordered(pilot, screen, "f5")
+        pad = screen.lesson.drum.damped(screen.lesson.other)
+        await ordered(pilot, screen, "f6")
+        assert screen.lesson.drum.damped(screen.lesson.other) is not pad
+        assert "is nothing to do with a drum" in await ordered(pilot, screen, "=[bold]x[/]", "enter")
+        await pilot.press("escape")  # what is typed goes first, and what was hidden is not told yet
+        await until(pilot, lambda: "once more leaves without it" in " ".join(screen.said))
+        await pilot.press("f10")
+        await until(pilot, lambda: "finger-tight was not the same" in " ".join(screen.said))
+        assert screen.said[0].endswith(" of a rod.")
+        await until(pilot, lambda: "F2 All" not in shown(pilot))
+        await pilot.press("escape")
+        await pilot.pause()
+    assert pilot.app.return_code == 0
+
+
+async def test_orders_given_while_the_drum_sounds_are_done_one_after_the_other() -> None:
+    """A turn typed into a round of taps comes after it: every tap is said, none is mixed with notes after the turn, and
+    what finds no room stays in its line."""
+    async with drum() as (pilot, screen):
+        screen.lesson.damp(True)
+        screen.action_all()
+        screen.order.value = "turn 2 1/8"
+        screen.action_next()
+        for _ in range(9):
+            screen.order.value = "depth"
+            screen.action_next()
+        assert screen.order.value == "depth"
+        await until(pilot, lambda: sum("Depth by rod" in each for each in screen.said) == 2)
+        rods = [each[:5] for each in screen.said if each.startswith("Rod ") and ": done." not in each]
+        assert sorted(rods) == [f"Rod {n}" for n in range(1, 7)]
+        assert next(n for n, each in enumerate(screen.said) if ": done." in each) > len(rods)
+        assert screen.lesson.taps == 6 and list(screen.lesson.turned[-1]) == [2]
+
+
+async def test_a_drum_that_cannot_be_kept_is_said_and_the_lesson_goes_on(shop: Shop) -> None:
+    """Where the folder of the job cannot be written, each act says so; nothing else happens to the walk."""
+    session = begin(shop, shipped("even-rods"), drum={"rods": "6"}, given=GIVEN)
+    drive(session, "do")
+    async with walking(session) as (pilot, _screen):
+        await pilot.press("ctrl+s")
+        await until(pilot, on(pilot, DrumScreen))
+        page = pilot.app.screen
+        assert isinstance(page, DrumScreen)
+        page.kept = lambda lesson: kept.keep(session.folder.path / "gone", lesson)
+        await pilot.press("f3")
+        await until(pilot, lambda: any("could not be kept" in each for each in page.said))
+        assert any("The film is pressed home" in each for each in page.said)
+        await pilot.press("escape")
+        await until(pilot, on(pilot, WalkScreen))
