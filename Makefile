@@ -5,7 +5,7 @@ BIN := .venv/bin
 READY := .venv/.ready
 
 .DEFAULT_GOAL := help
-.PHONY: help run test check heavy speed sample-jobs lock clean
+.PHONY: help run test check heavy speed sample-jobs keys pictures lock clean
 .NOTPARALLEL: # the targets share .venv and sample_jobs/; pytest uses the cores
 
 help: ## say what can be made
@@ -27,10 +27,16 @@ heavy: $(READY) ## the tests that take minutes
 	$(BIN)/python -m pytest -n 2 -m heavy
 
 speed: $(READY) ## how fast, as ratios against a floor measured in the same run
-	@missed=0; for file in benchmarks/*.py; do echo "== $$file"; $(BIN)/python "$$file" || missed=1; done; exit $$missed
+	@missed=0; for file in $$(grep -l "^if __name__" benchmarks/*.py); do echo "== $$file"; $(BIN)/python "$$file" || missed=1; done; exit $$missed
 
 sample-jobs: $(READY) ## rebuild sample_jobs/, byte for byte
 	$(BIN)/python sample_jobs/build.py
+
+keys: $(READY) ## write docs/keys.md anew from the list of actions
+	$(BIN)/python -m benchwalk.screens.keys_page > docs/keys.md
+
+pictures: $(READY) ## picture the screens into docs/pictures/; needs Chromium
+	PYTHONPATH=tests $(BIN)/python docs/pictures.py
 
 lock: ## write constraints.txt anew from a fresh environment
 	rm -rf build/lock
