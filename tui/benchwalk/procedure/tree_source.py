@@ -17,12 +17,15 @@ _BREAK = re.compile("\r\n|\r|\n")
 class Source:
     """The text under reading. Lines end at LF, CRLF or CR, as in YAML 1.2; columns count code points from 1."""
 
-    __slots__ = ("_lines", "_starts", "text")
+    __slots__ = ("_lines", "_reached", "_starts", "text")
 
     def __init__(self, text: str) -> None:
         self.text = text
         self._lines: list[str] | None = None
         self._starts: list[int] | None = None
+        self._reached = (-1, "", 0, 0)
+        """The scalar asked about last, by its offset and value, and the character and cursor that were reached: many
+        places of one long text are asked for from left to right."""
 
     @property
     def lines(self) -> list[str]:
@@ -73,10 +76,13 @@ class Source:
         answer may be some columns to the left. Never beyond the text.
         """
         text, style = self.text, self.text[offset : offset + 1]
-        pos = self.value_pos(offset, value)
-        cursor = self.starts[pos.line - 1] + pos.column - 1
-        for char in value[:index]:
+        known, of, reached, cursor = self._reached
+        if known != offset or of is not value or reached > index:
+            pos = self.value_pos(offset, value)
+            reached, cursor = 0, self.starts[pos.line - 1] + pos.column - 1
+        for char in value[reached:index]:
             cursor = _next(text, cursor, char, style)
+        self._reached = (offset, value, min(index, len(value)), cursor)
         joined = _JOINED.match(text, cursor) if style == '"' else None
         cursor = joined.end() if joined else cursor
         return self.pos(min(cursor, len(text)))
