@@ -15,13 +15,13 @@ from typing import Any
 
 import aiohttp
 
+from house import PATIENCE
+
 FLAGS = (
     *("--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"),
     *("--disable-background-networking", "--disable-component-update", "--disable-dev-shm-usage"),
     *("--remote-debugging-port=0", "--window-size=1024,768", "about:blank"),
 )
-PATIENCE = 60
-"""Seconds after which something that does not come is a failure."""
 
 
 class Browser:

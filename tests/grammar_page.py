@@ -11,7 +11,7 @@ from benchwalk.procedure.findings import Finding
 from benchwalk.procedure.linked import Linked
 from benchwalk.procedure.linking import link
 from benchwalk.procedure.read import read
-from benchwalk.proof.check import check_source
+from benchwalk.proof.check import check_source, telling
 from benchwalk.sums import compute
 from house import ROOT
 
@@ -90,8 +90,8 @@ def linked(text: str) -> Linked:
 def findings(text: str, *, walked: bool = False) -> list[Finding]:
     """All that the checker finds in a text, examples walked or not."""
     source = read(text.encode(), "page.yaml")
-    sums = compute if walked else None
-    return check_source(source, link(source, library().find), known=library().ids(), compute=sums)
+    tell = telling(compute) if walked else None
+    return check_source(source, link(source, library().find), known=library().ids(), tell=tell)
 
 
 def errors(text: str, *, walked: bool = False) -> list[str]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import ast
 import os
 import subprocess
+import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -16,6 +18,17 @@ MACHINE = dict(os.environ)  # as the person has it, before conftest shuts it out
 # Parts that are still being written: a test of one that is not there is skipped and says so. What has been delivered
 # is taken out of this list, and from then on its absence fails.
 AWAITED: frozenset[str] = frozenset()
+
+
+PATIENCE = 90.0
+"""Seconds that something may take that comes at once: only what never comes takes so long, however busy the machine."""
+
+
+def patiently() -> Iterator[None]:
+    """Look again and again, until that has come which is looked for, or never will."""
+    end = time.monotonic() + PATIENCE
+    while time.monotonic() < end:
+        yield
 
 
 def need(there: object, what: str) -> None:

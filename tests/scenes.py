@@ -36,6 +36,7 @@ from benchwalk.session import Session
 from benchwalk.sums import compute
 from benchwalk.walk import acts
 from benchwalk.walk.phase import Now
+from house import patiently
 from shop_helpers import FLAGSHIP, ROOT, Clock
 from test_screens_bench import rested
 
@@ -230,7 +231,7 @@ async def _read(screen: BenchScreen) -> None:
     """Wait until the bench knows its people and every job; it begins to read once it is drawn."""
     shelf = screen.shelf
     assert shelf is not None
-    for _ in range(2000):
+    for _ in patiently():
         if shelf.people and not shelf.left:
             return
         await asyncio.sleep(0.005)
@@ -243,7 +244,9 @@ async def play(pilot: Pilot[int], scene: Scene) -> None:
     if isinstance(first, BenchScreen):
         await _read(first)
     if isinstance(first, WriteScreen):
-        while first._walked_version != first._version:
+        for _ in patiently():
+            if first._walked_version == first._version:
+                break
             await asyncio.sleep(0.01)
     await rested(pilot)
     for key in scene.keys:

@@ -32,6 +32,7 @@ from benchwalk.walk.desk import Bench
 from benchwalk.walk.fold import replay
 from benchwalk.walk.phase import Now, now, reading_after
 from benchwalk.walk.state import State
+from house import PATIENCE, patiently
 from shop_helpers import flagship
 
 NARROW, WIDE = (80, 24), (120, 36)
@@ -90,7 +91,7 @@ async def walking(
 
 async def settled(pilot: Pilot[int]) -> None:
     """Wait until the screen shows what came of the last key: its acts are written and laid out."""
-    for _ in range(400):
+    for _ in patiently():
         await pilot.pause()
         busy = [s for s in pilot.app.screen_stack if isinstance(s, WalkScreen) and s._busy]
         waits = isinstance(pilot.app.screen, WalkScreen) and pilot.app.workers
@@ -174,7 +175,7 @@ class RealTerminal:
             program,
             command,
             encoding="utf-8",
-            timeout=15,
+            timeout=PATIENCE,
             dimensions=size[::-1],
             env=env,
             codec_errors="replace",
@@ -212,21 +213,21 @@ class RealTerminal:
             if len(self.raw) != written:
                 since, written = time.monotonic(), len(self.raw)
 
-    def until(self, words: str, seconds: float = 15) -> None:
+    def until(self, words: str, seconds: float = PATIENCE) -> None:
         """Wait until the screen says that."""
         end = time.monotonic() + seconds
         while words not in self.text:
             assert time.monotonic() < end and self.child.isalive(), f"never said: {words}\n{self.text}"
             time.sleep(0.02)
 
-    def gone(self, words: str, seconds: float = 15) -> None:
+    def gone(self, words: str, seconds: float = PATIENCE) -> None:
         """Wait until the screen says that no more; a key right behind Escape would be taken as one with it."""
         end = time.monotonic() + seconds
         while words in self.text:
             assert time.monotonic() < end and self.child.isalive(), f"still said: {words}\n{self.text}"
             time.sleep(0.02)
 
-    def end(self, seconds: float = 15) -> int:
+    def end(self, seconds: float = PATIENCE) -> int:
         """Wait for the end; the exit code as a shell has it."""
         end = time.monotonic() + seconds
         while self.child.isalive():
@@ -277,7 +278,7 @@ def walk_in_terminal(terminal: RealTerminal, follower: Follower, until: str, fin
             for key in finger.keys(state, bench, here):
                 terminal.press(key)
                 time.sleep(0.03)
-        end = time.monotonic() + 10
+        end = time.monotonic() + 10  # a key that does nothing is pressed again
         while terminal.text == before and time.monotonic() < end:
             time.sleep(0.02)
         terminal.rest()

@@ -19,8 +19,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from house import PATIENCE
+
 RATE = 44100  # what PortAudio takes a server's microphone for, so that no sample is made anew on the way
-PATIENCE_S = 20.0
 PROGRAMS = ("pulseaudio", "pactl", "paplay")
 Samples = NDArray[np.float64]
 
@@ -62,7 +63,7 @@ class SoundServer:
         command += ["--disable-shm=yes", "--log-target=stderr", *(f"--load={module}" for module in modules)]
         with open(self.folder / "log", "wb") as log:
             self._process = subprocess.Popen(command, env=self._environ(), stdout=log, stderr=log)
-        until = time.monotonic() + PATIENCE_S
+        until = time.monotonic() + PATIENCE
         while subprocess.run(["pactl", "info"], env=self._environ(), capture_output=True).returncode:
             if time.monotonic() > until or self._process.poll() is not None:
                 raise RuntimeError(f"no sound server: {(self.folder / 'log').read_text()[-800:]}")

@@ -17,6 +17,7 @@ import pytest
 from benchwalk.job.shop import Shop
 from benchwalk.library import LARGEST
 from benchwalk.walk import acts
+from house import PATIENCE
 from shop_helpers import (
     PINS,
     SENIOR,
@@ -443,7 +444,7 @@ def test_job_held_by_another_process_is_said_so(shop: Shop) -> None:
     sentence(ran.stderr)
     shown = command("show", "J-0001", shop=shop.root)
     assert shown.returncode == 0, "it can be read all the while"
-    first.communicate("", timeout=20)
+    first.communicate("", timeout=PATIENCE)
     assert command(*WALK, shop=shop.root).returncode == 0
 
 

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 
 import benchwalk.kept as kept
+import benchwalk.kept_files as kept_files
 from benchwalk.data import shipped_folder
 from benchwalk.errors import Failure, Refused
 from benchwalk.job.shop import Shop
@@ -184,13 +185,13 @@ def test_run_that_is_gone_is_missed(folder: Path) -> None:
 def program(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """A copy of the program's files, taken for those that run."""
     shutil.copytree(PACKAGE, tmp_path / "benchwalk", ignore=shutil.ignore_patterns("__pycache__"))
-    monkeypatch.setattr(kept, "_HOME", tmp_path / "benchwalk")
+    monkeypatch.setattr(kept_files, "_HOME", tmp_path / "benchwalk")
     kept._program.cache_clear()
     yield tmp_path / "benchwalk"
     kept._program.cache_clear()
 
 
-@pytest.mark.parametrize("file", ["procedure/link_ways.py", "quantities.py", "signatures.py", "kept.py"])
+@pytest.mark.parametrize("file", ["procedure/link_ways.py", "quantities.py", "kept.py", "kept_files.py"])
 def test_changed_program_reads_anew(folder: Path, program: Path, file: str) -> None:
     """After any change of the code that reads and links, by one byte, no entry of before counts."""
     got(folder)
@@ -225,7 +226,7 @@ def _flip(file: Path) -> None:
 
 
 def _sealed(data: bytes) -> Callable[[Path], None]:
-    return lambda file: file.write_bytes(kept._seal(data) + data) and None
+    return lambda file: file.write_bytes(kept_files._seal(data, kept._program()) + data) and None
 
 
 def _folder_instead(file: Path) -> None:
@@ -351,7 +352,7 @@ def test_cache_that_cannot_be_written_changes_nothing(folder: Path, monkeypatch:
 
 def test_oldest_entries_go(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """No more than so many entries are kept; the oldest go first, and what a crash left goes too."""
-    monkeypatch.setattr(kept, "MOST", 3)
+    monkeypatch.setattr(kept_files, "MOST", 3)
     path = folder / f"{RUN}.yaml"
     text = path.read_text()
     files = []

@@ -30,16 +30,18 @@ from benchwalk.taps.facts import (
 )
 from benchwalk.taps.listening import Ear, microphones
 from benchwalk.taps.take import take_file
+from house import PATIENCE
 from sound_server import RATE, SoundServer, in_a_room, sound_server, tap_sound
 
 __all__ = ["sound_server"]
-PATIENCE_S = 20.0
+
+LISTENED_S = 20.0
 
 
 class Listener:
     """Listens in a thread of its own, as a screen does, and keeps what it is told."""
 
-    def __init__(self, ear: Ear, seconds: float = PATIENCE_S) -> None:
+    def __init__(self, ear: Ear, seconds: float = LISTENED_S) -> None:
         self.facts: list[Fact] = []
         self.levels: list[float] = []
         self._changed = threading.Condition()
@@ -54,7 +56,7 @@ class Listener:
     def until(self, kind: type[Fact], count: int = 1) -> list[Fact]:
         """All facts of a kind, as soon as there are so many."""
         with self._changed:
-            assert self._changed.wait_for(lambda: len(self._of(kind)) >= count, PATIENCE_S), self.facts
+            assert self._changed.wait_for(lambda: len(self._of(kind)) >= count, PATIENCE), self.facts
             return self._of(kind)
 
     def _of(self, kind: type[Fact]) -> list[Fact]:
@@ -62,7 +64,7 @@ class Listener:
 
     def over(self) -> list[Fact]:
         """All facts, once `listen` has come back."""
-        self._thread.join(PATIENCE_S)
+        self._thread.join(PATIENCE)
         assert not self._thread.is_alive()
         return self.facts
 
@@ -91,7 +93,7 @@ def ears_of(server: SoundServer) -> list[int]:
 
 def soon(what: Callable[[], bool]) -> bool:
     """Whether it becomes true before patience ends."""
-    until = time.monotonic() + PATIENCE_S
+    until = time.monotonic() + PATIENCE
     while not what() and time.monotonic() < until:
         time.sleep(0.02)
     return what()
@@ -223,8 +225,8 @@ def test_stopped_while_it_begins_is_stopped(sound_server: SoundServer) -> None:
     """Somebody who leaves at once is not listened to until the time is over."""
     with Hasty() as ear:
         begun = time.monotonic()
-        assert isinstance(Listener(ear, PATIENCE_S).over()[-1], ListeningEnded)
-        assert time.monotonic() - begun < PATIENCE_S / 2
+        assert isinstance(Listener(ear, LISTENED_S).over()[-1], ListeningEnded)
+        assert time.monotonic() - begun < LISTENED_S / 2
 
 
 def test_ear_that_dies_is_told_and_made_anew(sound_server: SoundServer) -> None:
@@ -293,7 +295,7 @@ def test_walk_stays_light_and_takes_the_ear_with_it(sound_server: SoundServer, s
         assert {"numpy", "scipy", "soundfile", "sounddevice"} & set(modules) == set()
         assert len(ears_of(sound_server)) == 1
         walk.send_signal(sign)
-        assert walk.wait(PATIENCE_S) == -sign
+        assert walk.wait(PATIENCE) == -sign
         assert soon(lambda: ears_of(sound_server) == [])
         assert walk.stderr.read() == ""
 

@@ -27,6 +27,7 @@ from benchwalk.job.people import (
 )
 from benchwalk.job.shop import Shop
 from benchwalk.job.signing import LONGEST_WAIT, waiting
+from house import PATIENCE
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 SALT = bytes(range(16))
@@ -396,7 +397,7 @@ def test_pin_is_never_taken_from_a_pipe() -> None:
 
 def test_pin_typed_at_a_terminal_is_not_shown() -> None:
     """At a real terminal the PIN is asked for, taken, and nothing of it appears on the screen."""
-    child = pexpect.spawn(sys.executable, ["-c", ASK], encoding="utf-8", timeout=20)
+    child = pexpect.spawn(sys.executable, ["-c", ASK], encoding="utf-8", timeout=PATIENCE)
     child.expect("PIN: ")
     child.sendline(PIN)
     child.expect("got 6")

@@ -20,6 +20,7 @@ from benchwalk.job.shop import Shop
 from benchwalk.plain.stopping import SIGNALS, Broken, Stopped, Stopping
 from benchwalk.plain.talk import WIDTH
 from benchwalk.session import Session
+from house import PATIENCE, patiently
 from shop_helpers import (
     APPRENTICE,
     PINS,
@@ -70,7 +71,7 @@ class Terminal:
 
     def __init__(self, *arguments: str) -> None:
         command = ["-m", "benchwalk", *arguments]
-        self.child = pexpect.spawn(sys.executable, command, encoding="utf-8", timeout=15, dimensions=(24, 80))
+        self.child = pexpect.spawn(sys.executable, command, encoding="utf-8", timeout=PATIENCE, dimensions=(24, 80))
         self.child.delaybeforesend = None
 
     def answer(self, prompt: str, line: str) -> None:
@@ -289,7 +290,7 @@ def test_signal_at_a_prompt_puts_the_work_down(shop: Shop, number: signal.Signal
         while "press ctrl+c again" not in said:
             said += process.stdout.readline()
         process.send_signal(number)
-    out, err = process.communicate(timeout=15)
+    out, err = process.communicate(timeout=PATIENCE)
     assert process.returncode == code
     assert "All that was noted is kept" in out and err == ""
     found = events(shop, job)
@@ -306,8 +307,9 @@ def test_terminal_that_is_closed_puts_the_work_down(shop: Shop) -> None:
     terminal.answer("Type its number:", "1")
     terminal.child.expect_exact("Type its number: ")
     terminal.child.close(force=False)
-    deadline = time.monotonic() + 10
-    while terminal.child.isalive() and time.monotonic() < deadline:
+    for _ in patiently():
+        if not terminal.child.isalive():
+            break
         time.sleep(0.05)
     found = events(shop, job)
     assert found[-1]["what"] == "paused"
@@ -322,7 +324,7 @@ def test_reader_that_goes_away_stops_nothing(shop: Shop) -> None:
         ["bash", "-c", f"(echo; sleep 0.5; echo 1; echo 1; echo /log all; echo 1) | {benchwalk_} | head -1"],
         capture_output=True,
         text=True,
-        timeout=30,
+        timeout=PATIENCE,
         cwd=ROOT,
     )
     assert ran.stderr == ""
@@ -336,7 +338,7 @@ def test_closed_files_lose_nothing(shop: Shop, redirection: str) -> None:
     """With stdin, stdout or stderr closed the walk ends at its first prompt, put down, with exit code 0."""
     job = at_first_step(shop)
     command = f"{sys.executable} -m benchwalk --shop {shop.root} walk --job {job} --who tam --plain {redirection}"
-    ran = subprocess.run(["bash", "-c", command], capture_output=True, text=True, timeout=30)
+    ran = subprocess.run(["bash", "-c", command], capture_output=True, text=True, timeout=PATIENCE)
     assert ran.returncode == 0
     assert "Traceback" not in ran.stdout + ran.stderr
     assert events(shop, job)[-1]["what"] == "paused"
@@ -347,7 +349,7 @@ def test_closed_files_lose_nothing(shop: Shop, redirection: str) -> None:
 def test_output_that_cannot_be_written_is_a_failure(shop: Shop) -> None:
     """What cannot be said for lack of space ends with exit code 3 and one sentence."""
     command = f"{sys.executable} -m benchwalk --shop {shop.root} people > /dev/full"
-    ran = subprocess.run(["bash", "-c", command], capture_output=True, text=True, timeout=30)
+    ran = subprocess.run(["bash", "-c", command], capture_output=True, text=True, timeout=PATIENCE)
     assert ran.returncode == 3
     assert ran.stderr == "The machine answered: No space left on device.\n"
 

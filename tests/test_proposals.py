@@ -22,7 +22,7 @@ from benchwalk.procedure.linking import link
 from benchwalk.procedure.model import Example
 from benchwalk.procedure.read import read
 from benchwalk.procedure.tree import parse
-from benchwalk.proof.check import check_source
+from benchwalk.proof.check import check_source, telling
 from benchwalk.proof.proposals import Proposed, propose
 from benchwalk.proof.proposing.written import text_of
 from benchwalk.proof.rehearse import rehearse
@@ -49,7 +49,7 @@ def pasted(found: Proposed, find: Any) -> list[str]:
     again = link(source, find)
     assert again is not None
     before = {finding.message for finding in check_source(book.source, book)}
-    told = check_source(source, again, compute=compute)
+    told = check_source(source, again, tell=telling(compute))
     return [f.message for f in told if f.message not in before or f.rule in ("example", "unwalked")]
 
 

@@ -31,6 +31,7 @@ from benchwalk.screens.walk import WalkScreen
 from benchwalk.shop.event_words import WHAT, event_words
 from benchwalk.walk import acts
 from benchwalk.walk.events import KINDS
+from house import patiently
 from screen_helpers import NARROW, WIDE, part, settled, shown
 from shop_helpers import APPRENTICE, Clock, begin, command, drive, events, fresh_shop, make_shop, resume, tree
 from walk_helpers import GAP, INNER, OUTER, REST, RESTED, SNIP, TIED, linked
@@ -90,7 +91,7 @@ async def benched(
 
 async def rested(pilot: Pilot[int]) -> None:
     """Wait until nothing is being read or opened any more, and it is on screen."""
-    for _ in range(1000):
+    for _ in patiently():
         if _at_rest(pilot):
             await asyncio.sleep(0.03)  # what is read begins only once the frame is drawn
             await pilot.pause()
@@ -258,7 +259,7 @@ async def test_shop_that_begins_elsewhere_is_seen_by_a_key(tmp_path: Path) -> No
 
 async def until(pilot: Pilot[int], words: str) -> None:
     """Wait until the screen says that."""
-    for _ in range(400):
+    for _ in patiently():
         if words in shown(pilot):
             return
         await asyncio.sleep(0.02)

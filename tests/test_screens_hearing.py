@@ -24,6 +24,7 @@ from benchwalk.session import Session
 from benchwalk.sums import compute
 from benchwalk.taps import read_sound
 from benchwalk.walk import acts
+from house import patiently
 from screen_helpers import NARROW, WIDE, part, settled, shown, walking
 from shop_helpers import begin, drive, events, fresh_shop
 from sound_server import SoundServer, in_a_room, sound_server, tap_sound
@@ -51,9 +52,9 @@ def tapping(shop: Shop, **more: Any) -> Session:
     return session
 
 
-async def until(pilot: Pilot[int], comes: Callable[[], Any], seconds: float = 40.0) -> None:
+async def until(pilot: Pilot[int], comes: Callable[[], Any]) -> None:
     """Wait until something is so."""
-    for _ in range(round(seconds * 20)):
+    for _ in patiently():
         await pilot.pause()
         if comes():
             return

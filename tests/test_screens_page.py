@@ -11,6 +11,7 @@ from benchwalk.screens.app import BenchwalkApp
 from benchwalk.screens.hand import Hand
 from benchwalk.screens.walk import WalkScreen
 from benchwalk.session import Session
+from house import patiently
 from scenes import Walker
 from screen_helpers import NARROW, WIDE, part, press, settled, shown, walk_to, walking
 from shop_helpers import begin, flagship, fresh_shop
@@ -46,7 +47,7 @@ async def test_from_all_the_words_back_to_the_question(shop: Shop) -> None:
     async with walking(at(shop, "stop-knot")) as (pilot, screen):
         before = screen.session.state.n
         await press(pilot, "f8")
-        for _ in range(200):  # what fits is known only once the page was laid out
+        for _ in patiently():  # what fits is known only once the page was laid out
             if "Enter reads on" in part(screen, "press"):
                 break
             await pilot.pause(0.02)

@@ -13,6 +13,7 @@ import pytest
 
 from benchwalk.job.audit import audit_job
 from benchwalk.job.shop import Shop
+from house import PATIENCE
 from screen_helpers import Finger, Follower, RealTerminal, walk_in_terminal
 from shop_helpers import bare, begin, events, fresh_shop, resume, walked
 
@@ -63,7 +64,7 @@ def test_dropped_terminal_loses_nothing(shop: Shop) -> None:
     walk_in_terminal(terminal, follower, "@build")
     n = follower.look()[0].n
     terminal.child.close(force=False)
-    end = time.monotonic() + 10
+    end = time.monotonic() + PATIENCE
     while _alive(terminal.child.pid) and time.monotonic() < end:
         time.sleep(0.05)
     assert not _alive(terminal.child.pid)
@@ -84,7 +85,7 @@ def test_dropped_terminal_is_seen_where_no_signal_tells_of_it(shop: Shop) -> Non
     follower = Follower(shop, "J-0001")
     walk_in_terminal(terminal, follower, "@build")
     terminal.child.close(force=True)
-    end = time.monotonic() + 15
+    end = time.monotonic() + PATIENCE
     while follower.look()[0].paused is None:
         assert time.monotonic() < end, "the job is still held"
         time.sleep(0.1)

@@ -25,6 +25,7 @@ from benchwalk.screens.procedures import ProceduresScreen
 from benchwalk.screens.walk import WalkScreen
 from benchwalk.screens.write import WriteScreen
 from benchwalk.shop.approvable import must_be_clean
+from house import patiently
 from screen_helpers import NARROW, WIDE, RealTerminal, shown
 from shop_helpers import PINS, SENIOR, fresh_shop
 
@@ -127,7 +128,7 @@ async def test_side_shows_the_outline_and_the_step_at_the_cursor(tmp_path: Path)
         await pilot.pause()
         assert "The gap is right: hand-back" in shown(pilot)
         await pilot.press("f6")
-        for _ in range(100):
+        for _ in patiently():
             await pilot.pause(0.02)
             if "Wanted: 3 to 6 mm" in shown(pilot):
                 break
@@ -142,7 +143,7 @@ async def test_walk_begins_at_the_cursor_and_leaves_nothing(tmp_path: Path) -> N
     async with writing(tmp_path / "a.yaml") as (pilot, screen):
         screen.editor.move_cursor((line_of("step: hand-back") + 1, 0))
         await pilot.press("f5")
-        for _ in range(200):
+        for _ in patiently():
             await pilot.pause(0.02)
             if isinstance(pilot.app.screen, WalkScreen):
                 break
@@ -152,7 +153,7 @@ async def test_walk_begins_at_the_cursor_and_leaves_nothing(tmp_path: Path) -> N
         folder = walk.session.shop.root.parent
         assert folder.exists()
         await pilot.press("f10")
-        for _ in range(200):
+        for _ in patiently():
             await pilot.pause(0.02)
             if pilot.app.screen is screen and not folder.exists():
                 break

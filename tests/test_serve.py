@@ -32,10 +32,8 @@ from benchwalk.serving.door import NO_TOKEN, OTHER_NAME, OTHER_PAGE, refusal
 from benchwalk.serving.server import FILES, Server
 from benchwalk.walk.fold import replay
 from browser import Browser, colours
+from house import PATIENCE
 from shop_helpers import fresh_shop
-
-PATIENCE = 60
-"""Seconds after which something that does not come is a failure."""
 
 APP = """
 import os, sys

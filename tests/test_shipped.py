@@ -9,7 +9,7 @@ import pytest
 
 from benchwalk.library import Library
 from benchwalk.procedure.model import Example
-from benchwalk.proof.check import check_source
+from benchwalk.proof.check import check_source, telling
 from benchwalk.proof.rehearse import Player
 from benchwalk.sums import compute
 from benchwalk.walk.phase import now
@@ -42,7 +42,7 @@ def after(step: str, **given: object) -> str:
 def test_shipped_procedure_has_nothing_but_procedures_still_to_be_written(name: str) -> None:
     """Checked with its examples walked, a shipped procedure is told at most that a proposal is not in the library."""
     source, linked = LIBRARY.open(LIBRARY.path_of(name))
-    found = check_source(source, linked, known=NAMES, compute=compute)
+    found = check_source(source, linked, known=NAMES, tell=telling(compute))
     assert {finding.rule for finding in found} <= {"unknown-proposal"}
 
 

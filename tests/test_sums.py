@@ -19,6 +19,7 @@ from benchwalk.quantities import Range, canonical_unit
 from benchwalk.signatures import MODULES, SIGNATURES, NoResult, Output
 from benchwalk.sums import compute, compute_json, describe
 from benchwalk.sums.computing import _settled
+from house import PATIENCE
 
 NOTES = {str(rod): F(220) for rod in range(1, 11)}
 
@@ -101,7 +102,7 @@ def test_sums_are_imported_when_asked_for() -> None:
         "assert 'benchwalk.sums.arithmetic' in sys.modules; assert 'benchwalk.sums.rods' not in sys.modules;"
         "assert not {'numpy', 'scipy', 'textual', 'pydantic'} & set(sys.modules)"
     )
-    subprocess.run([sys.executable, "-c", code], check=True, timeout=30)
+    subprocess.run([sys.executable, "-c", code], check=True, timeout=PATIENCE)
 
 
 # --- asking for a sum --------------------------------------------------------------------------------------------

@@ -594,6 +594,18 @@ def test_samples_equal_the_round_trip_reading(text: str) -> None:
     assert same(parse(text, "f").root, round_trip(text))
 
 
+@settings(max_examples=100)
+@given(st.lists(WORDS, min_size=1, max_size=3), st.lists(st.tuples(st.integers(0, 2), st.integers(0, 80)), max_size=12))
+def test_places_are_the_same_in_whatever_order_they_are_asked(words: list[str], asked: list[tuple[int, int]]) -> None:
+    """Where a character stands does not depend on what was asked before: not which text, nor which way."""
+    out = io.StringIO()
+    YAML(typ="rt").dump({f"k{number}": f"{word} {word}" for number, word in enumerate(words)}, out)
+    document = parse(out.getvalue(), "f")
+    for number, index in asked:
+        path = (f"k{number}",)
+        assert document.place_in(path, index) == parse(out.getvalue(), "f").place_in(path, index), out.getvalue()
+
+
 @pytest.mark.skipif(not SHIPPED, reason="no procedures are there yet")
 def test_shipped_procedures_equal_the_round_trip_reading() -> None:
     """Every shipped procedure reads alike with both, and has no finding of reading."""

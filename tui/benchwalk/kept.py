@@ -4,39 +4,27 @@ An entry is found by the hash of the text and counts only if every text that is 
 code that reads and links is, and if nothing of it was damaged; anything else means that the text is read, without a
 word. Only sound procedures are kept, with their findings: whether one was kept makes no difference but the time.
 
-The entries are pickles. They are opened only where nobody but this user can have written them, in a folder of which
-the same is true, and make nothing but parts of procedures. They can be deleted at any time.
+The entries are pickles, which make nothing but parts of procedures. They can be deleted at any time.
 """
 
 from __future__ import annotations
 
 import contextlib
-import importlib.util
 import io
-import os
 import pickle
-import stat
-import sys
 from collections.abc import Callable
 from functools import cache
 from hashlib import sha256
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from . import __version__
+from . import kept_files
 from .errors import BenchwalkError, UsageError
-from .job.disk import write_whole
-from .paths import procedures_cache
 from .procedure.collector import collector_rests
 
 if TYPE_CHECKING:
     from .procedure.linked import Linked
 
-MOST = 60
-"""Entries that are kept; beyond that the oldest go."""
 ENDING = ".kept"
-_SEAL = 32  # bytes of a sha256
-_HOME = Path(__file__).parent
 _READERS = ("yaml", "pydantic", "pydantic_core")  # others' code that has a say in what a text means
 _PARTS = "benchwalk.procedure."  # all classes of this may be made, and of these:
 _ALSO = {
@@ -59,7 +47,7 @@ class Text(NamedTuple):
 def load(text: Text) -> Linked | None:
     """The procedure as it was linked from exactly this text and from those it runs; None where it has to be read."""
     with contextlib.suppress(OSError, BenchwalkError):
-        linked = _opened(_bytes_of(f"{sha256(text.data).hexdigest()}{ENDING}"))
+        linked = _opened(kept_files.entry(f"{sha256(text.data).hexdigest()}{ENDING}", _program()))
         if linked is not None and _is_of(linked, text):
             return linked
     return None
@@ -72,12 +60,7 @@ def keep(linked: Linked) -> None:
     packed = io.BytesIO()
     with contextlib.suppress(OSError, UsageError, pickle.PicklingError, RecursionError):
         _Packer(packed, pickle.HIGHEST_PROTOCOL).dump(linked)
-        folder = procedures_cache()
-        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        if _is_ours(os.lstat(folder)):
-            data = packed.getvalue()
-            write_whole(os.fspath(folder / f"{linked.text}{ENDING}"), _seal(data) + data, 0o600)
-            _tidy(folder)
+        kept_files.put(f"{linked.text}{ENDING}", packed.getvalue(), _program())
 
 
 def _is_of(linked: Linked, text: Text) -> bool:
@@ -94,56 +77,10 @@ def _is_of(linked: Linked, text: Text) -> bool:
     return True
 
 
-# --- files -----------------------------------------------------------------------------------------------------------
-
-
-def _bytes_of(entry: str) -> bytes:
-    """The bytes of an entry; none where somebody else could have written it. Raises OSError."""
-    flags = os.O_RDONLY | os.O_NOFOLLOW | os.O_CLOEXEC | os.O_NONBLOCK
-    folder = os.open(procedures_cache(), flags | os.O_DIRECTORY)
-    try:
-        if not _is_ours(os.fstat(folder)):
-            return b""
-        with open(os.open(entry, flags, dir_fd=folder), "rb") as file:
-            found = os.fstat(file.fileno())
-            return file.read() if stat.S_ISREG(found.st_mode) and _is_ours(found) else b""
-    finally:
-        os.close(folder)
-
-
-def _is_ours(found: os.stat_result) -> bool:
-    """Whether nobody but this user can write it."""
-    return found.st_uid == os.geteuid() and not found.st_mode & (stat.S_IWGRP | stat.S_IWOTH)
-
-
-def _tidy(folder: Path) -> None:
-    """Let go of the oldest entries, and of what a run left that died while it wrote."""
-    files = sorted(folder.iterdir(), key=lambda file: file.stat().st_mtime_ns)
-    for file in files[:-MOST]:
-        file.unlink(missing_ok=True)
-
-
-def _seal(data: bytes) -> bytes:
-    """What stands before the data of an entry: it is right only for this data and this program."""
-    return sha256(_program() + data).digest()
-
-
 @cache
 def _program() -> bytes:
-    """A fingerprint of the code that reads and links: where any of its files was changed it is another. OSError."""
-    said = [__version__, sys.version]
-    for folder in (_HOME, _HOME / "procedure"):
-        with os.scandir(folder) as files:
-            said += sorted(_mark(file.path) for file in files if file.is_file())
-    for name in _READERS:
-        spec = importlib.util.find_spec(name)
-        said.append(_mark(spec.origin) if spec is not None and spec.origin else name)
-    return sha256("\n".join(said).encode()).digest()
-
-
-def _mark(path: str) -> str:
-    found = os.stat(path)
-    return f"{path} {found.st_size} {found.st_mtime_ns}"
+    """A fingerprint of the code that reads and links. OSError."""
+    return kept_files.fingerprint(("", "procedure"), _READERS)
 
 
 # --- data ------------------------------------------------------------------------------------------------------------
@@ -176,12 +113,9 @@ class _Opener(pickle.Unpickler):
         raise pickle.UnpicklingError(f"{module}.{name}")
 
 
-def _opened(entry: bytes) -> Linked | None:
+def _opened(data: bytes) -> Linked | None:
     from .procedure.linked import Linked
 
-    data = entry[_SEAL:]
-    if len(entry) <= _SEAL or entry[:_SEAL] != _seal(data):
-        return None
     try:
         found = _Opener(io.BytesIO(data)).load()
     except Exception:  # whatever a pickle can raise that this program did not write

@@ -32,6 +32,7 @@ def command(
     shop: str | None, /, files: tuple[str, ...], as_json: bool, style: str, no_rehearsal: bool, propose: bool
 ) -> int:
     """Prove procedures: FILE is a path or an id; alone, the whole library. Exit 0 clean, 1 findings."""
+    from ..kept_walks import told
     from ..library import Library
     from ..proof.check import check_source
     from ..proof.report import render
@@ -52,7 +53,7 @@ def command(
             source,
             linked,
             known=library.ids(),
-            compute=None if no_rehearsal else compute,
+            tell=None if no_rehearsal else told,
             approvals=approvals if linked is not None and _is_used(library, linked.id, path) else (),
             roles=roles,
         )

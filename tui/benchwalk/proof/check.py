@@ -20,6 +20,7 @@ from .silence import silenced, silences
 
 Compute = Callable[[str, dict[str, Any]], Any]
 Rehearse = Callable[[Linked], Iterable[example.Walked]]
+Tell = Callable[[Linked], Sequence[Finding]]
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,8 @@ def check_file(
     proposals are not looked up), with `compute` its examples are walked, and `approvals` and `roles` are those of the
     shop that uses it."""
     source = read(data, name)
-    return check_source(source, link(source, find), known=known, compute=compute, approvals=approvals, roles=roles)
+    tell = telling(compute) if compute is not None else None
+    return check_source(source, link(source, find), known=known, tell=tell, approvals=approvals, roles=roles)
 
 
 def check_source(
@@ -58,12 +60,12 @@ def check_source(
     linked: Linked | None,
     *,
     known: Collection[str] = (),
-    compute: Compute | None = None,
+    tell: Tell | None = None,
     approvals: Sequence[revision.Approved] = (),
     roles: Collection[str] = (),
 ) -> list[Finding]:
-    """The same for a file that is read and linked already."""
-    return list(_checked(source, linked, known, rehearsal(compute), approvals, roles).findings)
+    """The same for a file that is read and linked already; `tell` gives what walking its examples tells."""
+    return list(_checked(source, linked, known, tell, approvals, roles).findings)
 
 
 @collector_rests()
@@ -80,16 +82,19 @@ def check(
     """The same for a file that is read; `rehearse` walks the examples of a procedure. `before` is an earlier text of
     it: what was worked out of its parts is taken over where they are alike."""
     linked = link(source, find, before=before.worked if before is not None else None)
-    return _checked(source, linked, known, rehearse, approvals, roles)
+    tell = (lambda book: _of_walks(book, [*rehearse(book)])) if rehearse is not None else None
+    return _checked(source, linked, known, tell, approvals, roles)
 
 
-def rehearsal(compute: Compute | None) -> Rehearse | None:
-    """The walk of a procedure's examples with these sums; None without sums."""
-    if compute is None:
-        return None
-    from .rehearse import rehearse
+def telling(compute: Compute) -> Tell:
+    """What walking the examples of a procedure tells, with these sums."""
+    from .rehearse import rehearse  # only now: a check without examples loads no walk
 
-    return lambda linked: rehearse(linked, compute)
+    return lambda linked: _of_walks(linked, rehearse(linked, compute))
+
+
+def _of_walks(linked: Linked, walked: Sequence[example.Walked]) -> list[Finding]:
+    return [*example.check(linked, walked), *unwalked.check(linked, walked)]
 
 
 @collector_rests()
@@ -97,7 +102,7 @@ def _checked(
     source: Source,
     linked: Linked | None,
     known: Collection[str],
-    rehearse: Rehearse | None,
+    tell: Tell | None,
     approvals: Sequence[revision.Approved],
     roles: Collection[str],
 ) -> Checked:
@@ -110,9 +115,8 @@ def _checked(
     findings += revision.check(linked, approvals)
     findings += releasable.check(linked, roles)
     walkable = linked.sound and not any(f.rule in _UNWALKABLE and f.severity == "error" for f in findings)
-    walked = [*rehearse(linked)] if rehearse is not None and walkable else []
-    findings += example.check(linked, walked)
-    findings += unwalked.check(linked, walked)
+    walked = linked.procedure.examples if tell is not None and walkable else ()
+    findings += tell(linked) if tell is not None and walkable else _of_walks(linked, ())
     asked = ((unknown_proposal, known), (unwalked, walked), (releasable, roles))
     unasked = {rule.ID for rule, given in asked if not given}
     return Checked(in_order(_after_silence(linked, findings, unasked)), linked)

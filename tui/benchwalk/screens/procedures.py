@@ -16,11 +16,11 @@ from ..daybook.ink import Line, Span, line
 from ..draw import draw_text
 from ..errors import BenchwalkError
 from ..job.shop import Shop
+from ..kept_walks import told
 from ..library import Library
 from ..procedure.showing import sentence
 from ..proof.check import check_source
 from ..session import require_approval
-from ..sums import compute
 from .actions import PROCEDURES
 from .keymap import bindings
 from .lines import SIGN
@@ -165,7 +165,7 @@ class ProceduresScreen(ListPage):
     def _found(self, name: str) -> str:
         try:
             source, linked = self.library.open(self.library.path_of(name))
-            found = check_source(source, linked, known=self.library.ids(), compute=compute)
+            found = check_source(source, linked, known=self.library.ids(), tell=told)
         except BenchwalkError:
             return "cannot be checked"
         errors = sum(each.severity == "error" for each in found)
