@@ -80,6 +80,11 @@ def cents_between(high: Fraction, low: Fraction) -> float:
     return 1200 * (math.log2(ratio.numerator) - math.log2(ratio.denominator))
 
 
+def cents_apart(high: Fraction, low: Fraction) -> Fraction:
+    """The same as an exact figure, as the sums reckon with it."""
+    return Fraction(cents_between(high, low))
+
+
 def note_text(hertz: Fraction) -> str:
     """The nearest note's name with whole cents beside it: `A3`, `A3 -12c`; outside octaves 0 to 9 the Hz alone."""
     if hertz <= 0:

@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from .errors import Misread
-from .notes import cents_between, note_hz, note_text, split_heard
+from .notes import cents_apart, cents_between, note_hz, note_text, split_heard
 from .numerals import decimal_text, rounded, shown, split_number, tidy
 from .plaindata import Frozen
 from .units import canonical_unit, convert, dimension, example, others, spelled, with_unit
@@ -20,6 +20,7 @@ __all__ = [
     "Quantity",
     "Range",
     "canonical_unit",
+    "cents_apart",
     "cents_between",
     "convert",
     "decimal_text",

@@ -15,7 +15,7 @@ from typing import Any, Self, TypeVar
 from ..errors import Refused
 from ..plaindata import Plain
 from ..procedure.showing import sentence, shortened
-from ..quantities import cents_between, note_text
+from ..quantities import cents_between
 from ..walk.wording import turns_text
 from .drum import MICS, Drum, across
 from .hit import LEVEL
@@ -105,6 +105,7 @@ class Lesson(Plain):
         """Tap beside a rod and listen."""
         from ..taps import Sound, hear
         from ..taps.take import as_typed
+        from ..taps.words import note_words
 
         hit = self.drum.tap(self.head, rod, self.mic, self.force)
         self.sound = hit.sound(RATE)
@@ -122,9 +123,8 @@ class Lesson(Plain):
             self.rounds.append({})
             self.turned.append({})
         self.rounds[-1][rod] = Noted(as_typed(tap), tap.pitch_hz, tap.second_hz)
-        name = note_text(Fraction(round(tap.pitch_hz * 100), 100))
         apart = f"; two notes {tap.split_hz:.1f} Hz apart" if tap.split_hz else ""
-        return [f"Rod {rod}: {tap.pitch_hz:.1f} Hz, {name}, give or take {tap.uncertainty_cents:.1f} cents{apart}."]
+        return [f"Rod {rod}: {note_words(tap)}{apart}."]
 
     def tap_all(self) -> list[str]:
         """Tap beside every rod, in opposite pairs."""

@@ -6,7 +6,6 @@ walk as it would have been typed, with its recording.
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
@@ -19,8 +18,7 @@ from textual.widgets import Footer, Static
 from ..daybook.ink import Line, Span, line
 from ..heard import answers
 from ..procedure.showing import many, sentence
-from ..quantities import note_text
-from ..taps import Tap, Together, together
+from ..taps import Tap, together
 from ..taps.facts import (
     SILENT_DB,
     Fact,
@@ -31,6 +29,7 @@ from ..taps.facts import (
     TapHeard,
     TapRefused,
 )
+from ..taps.words import beside_words, note_words
 from ..walk.phase import Now
 from .actions import LISTEN
 from .base import Page
@@ -151,7 +150,7 @@ class ListenScreen(Page):
             self.told = [line(Span(f"Listening with {fact.name}. Tap when it is quiet.", "quiet"))]
         elif isinstance(fact, TapHeard):
             self.heard.append((fact.tap, fact.recording))
-            self.told.append(line(f"{len(self.heard)}  {tap_words(fact.tap)}"))
+            self.told.append(line(f"{len(self.heard)}  {'; '.join([note_words(fact.tap), *beside_words(fact.tap)])}"))
         elif isinstance(fact, TapRefused):
             self.told.append(line(Span(f"No note. {sentence(fact.why)}", "outside")))
         elif isinstance(fact, ListeningFailed):
@@ -186,20 +185,6 @@ class ListenScreen(Page):
 
     def on_unmount(self) -> None:
         self.ear.stop()  # once more: listening may have begun just before this page was left
-
-
-def tap_words(tap: Tap) -> str:
-    """A tap in the bench's words."""
-    words = note_words(tap)
-    if tap.second_hz is not None:
-        words += f"; second note {tap.second_hz:.1f} Hz"
-    return words + (f"; two notes {tap.split_hz:.1f} Hz apart" if tap.split_hz is not None else "")
-
-
-def note_words(heard: Tap | Together) -> str:
-    """A note and how sure it is: `219.8 Hz, A3 -2c, give or take 0.4 cents`."""
-    name = note_text(Fraction(round(heard.pitch_hz * 100), 100))
-    return f"{heard.pitch_hz:.1f} Hz, {name}, give or take {heard.uncertainty_cents:.1f} cents"
 
 
 def level_word(peak_db: float) -> str:

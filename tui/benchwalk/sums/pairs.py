@@ -12,7 +12,7 @@ from fractions import Fraction
 from statistics import NormalDist
 
 from ..errors import Misread
-from ..quantities import cents_between, decimal_text, parse_quantity, rounded
+from ..quantities import cents_apart, decimal_text, parse_quantity, rounded
 from ..signatures import TENTH, NoResult, Outcome, Value
 from .guarded import verdict as guarded
 
@@ -42,9 +42,9 @@ def note_likeness(a: _Rounds, b: _Rounds, limit: Fraction = _NONE, step: Fractio
     if min(*first, *other) <= 0:
         return NoResult("a note is above 0 Hz, and one of these is not")
     base = other[0]
-    high, low = [_cents(note, base) for note in first], [_cents(note, base) for note in other]
+    high, low = [cents_apart(note, base) for note in first], [cents_apart(note, base) for note in other]
     lowest = min(_mean(first), _mean(other))
-    read_to = _cents(lowest + step, lowest)
+    read_to = cents_apart(lowest + step, lowest)
     return _judged(_mean(high) - _mean(low), 2 * _spread(high, low, read_to), limit, TENTH)
 
 
@@ -137,7 +137,3 @@ def _by_band(rounds: _Bands) -> dict[Fraction, list[Fraction]]:
             if value is not None:
                 found.setdefault(band, []).append(value)
     return found
-
-
-def _cents(high: Fraction, low: Fraction) -> Fraction:
-    return Fraction(cents_between(high, low))

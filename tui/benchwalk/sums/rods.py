@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
-from ..quantities import cents_between, rounded
+from ..quantities import cents_apart, cents_between, rounded
 from ..signatures import TENTH, NoResult, Outcome, Value
 from .guarded import verdict
 from .head_heard import CENTS_TIMES_TURNS, SHARE
@@ -44,7 +44,7 @@ def rod_evenness(
         return heard
     highest, lowest = max(heard), min(heard)
     return {
-        "spread": _cents(highest, lowest),
+        "spread": cents_apart(highest, lowest),
         **_opposite(heard),
         "highest": Fraction(heard.index(highest) + 1),
         "lowest": Fraction(heard.index(lowest) + 1),
@@ -70,7 +70,7 @@ def _judged(heard: list[Fraction], doubts: list[Fraction], limit: Fraction | Non
     expanded = rounded(Fraction(2 * 2 * single * math.sqrt(len(fit.amounts) / len(heard))), TENTH)
     if limit is None:
         middle = sum(heard, Fraction(0)) / len(heard)
-        limit = max(HOUSE_LIMIT, _cents(middle + HOUSE_HZ, middle))
+        limit = max(HOUSE_LIMIT, cents_apart(middle + HOUSE_HZ, middle))
     return {"oval": oval, "sure": expanded, "verdict": verdict(oval, expanded, limit)}
 
 
@@ -91,14 +91,10 @@ def _opposite(heard: list[Fraction]) -> dict[str, Value]:
     half, odd = divmod(len(heard), 2)
     if odd:
         return {"opposite": None, "apart": None, "across": None}
-    apart = [_cents(max(pair), min(pair)) for pair in zip(heard[:half], heard[half:], strict=True)]
+    apart = [cents_apart(max(pair), min(pair)) for pair in zip(heard[:half], heard[half:], strict=True)]
     most = max(apart)
     rod = apart.index(most) + 1
     return {"opposite": most, "apart": Fraction(rod), "across": Fraction(rod + half)}
-
-
-def _cents(high: Fraction, low: Fraction) -> Fraction:
-    return Fraction(cents_between(high, low))
 
 
 # --- the hoop ----------------------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
-from ..quantities import cents_between, rounded
+from ..quantities import cents_apart, rounded
 from ..signatures import TENTH, NoResult, Outcome
 from .guarded import verdict as guarded
 
@@ -31,13 +31,13 @@ def timpano_clear(
         return NoResult("the second note must be above 0 Hz, and the limit not below zero")
     note = sum(heard, Fraction(0)) / len(heard)
     half = len(heard) // 2
-    cents = [_cents(each, note) for each in heard]
-    apart = [abs(one - other) for one, other in zip(cents[:half], cents[half:], strict=True)]
-    pairs = [(one + other) / 2 for one, other in zip(cents[:half], cents[half:], strict=True)]
+    by_lug = [cents_apart(each, note) for each in heard]
+    apart = [abs(one - other) for one, other in zip(by_lug[:half], by_lug[half:], strict=True)]
+    pairs = [(one + other) / 2 for one, other in zip(by_lug[:half], by_lug[half:], strict=True)]
     spread = rounded(max(pairs) - min(pairs), TENTH)
     sure = rounded(Fraction(2 * math.sqrt(sum(each * each for each in apart) / (2 * half))), TENTH)
     lowest = min(one + other for one, other in zip(heard[:half], heard[half:], strict=True)) / 2
-    allowed = max(USUAL_LIMIT, rounded(_cents(lowest + 1, lowest), TENTH)) if limit is None else limit
+    allowed = max(USUAL_LIMIT, rounded(cents_apart(lowest + 1, lowest), TENTH)) if limit is None else limit
     verdict = _CLEAR[guarded(spread, sure, allowed)]
     pair, off = _farthest(pairs)
     return {
@@ -50,7 +50,7 @@ def timpano_clear(
         "pair_off": off,
         "turn": "none" if verdict != "not-clear" else "tighten" if off < 0 else "loosen",
         "note": note,
-        "fifth_off": None if fifth is None else _cents(fifth, note * FIFTH),
+        "fifth_off": None if fifth is None else cents_apart(fifth, note * FIFTH),
     }
 
 
@@ -80,7 +80,3 @@ def _farthest(pairs: list[Fraction]) -> tuple[int, Fraction]:
     off = [rounded(pair - mean, TENTH) for pair in pairs]
     which = max(range(len(pairs)), key=lambda pair: (abs(off[pair]), off[pair] < 0, -pair))
     return which, off[which]
-
-
-def _cents(high: Fraction, low: Fraction) -> Fraction:
-    return Fraction(cents_between(high, low))

@@ -13,13 +13,7 @@ _CALLED = {"rod": "rod note", "centre": "open note", "shell": "shell's note"}
 
 def tap_words(tap: Tap, place: str) -> str:
     """One tap in a sentence: its note, how sure, the second note, the beat, how long it rings."""
-    called = _CALLED[place] if tap.mode is not None else "a note"
-    parts = [f"{called} {_hz(tap.pitch_hz)}, give or take {_cents(tap.uncertainty_cents)}"]
-    if tap.second_hz is not None:
-        parts.append(f"second note {tap.second_hz:.0f} Hz")
-    if tap.split_hz is not None:
-        beats = f"{tap.split_hz:.0f} beats" if tap.split_hz >= 1.5 else "1 beat"
-        parts.append(f"the pair is {tap.split_hz:.1f} Hz apart, {beats} a second")
+    parts = [f"{_called([tap], place)} {note_words(tap)}", *beside_words(tap)]
     parts.append(f"rings {6.908 / max(tap.decay_per_s, 0.1):.1f} s")
     if tap.mode is None:
         parts.append("no second note is heard, so it may not be the rod note: touch the centre, or give --band")
@@ -28,20 +22,29 @@ def tap_words(tap: Tap, place: str) -> str:
 
 def together_words(joint: Together, place: str, taps: Sequence[Tap]) -> str:
     """Several taps at one place as one note, which is called no surer than the taps themselves were."""
-    called = _CALLED[place] if any(tap.mode is not None for tap in taps) else "a note"
-    return (
-        f"{joint.count} taps together: {called} {_hz(joint.pitch_hz)}, "
-        f"give or take {_cents(joint.uncertainty_cents)}"
-    )
+    return f"{joint.count} taps together: {_called(taps, place)} {note_words(joint)}"
 
 
-def _hz(hz: float) -> str:
-    return f"{hz:.1f} Hz ({note_text(Fraction(round(hz * 1000), 1000))})"
+def note_words(heard: Tap | Together) -> str:
+    """A note and how sure it is: `219.8 Hz (A3 -2c), give or take 0.4 cents`."""
+    sure = heard.uncertainty_cents
+    name = note_text(Fraction(round(heard.pitch_hz * 1000), 1000))
+    return f"{heard.pitch_hz:.1f} Hz ({name}), give or take {f'{sure:.1f}' if sure < 10 else f'{sure:.0f}'} cents"
 
 
-def _cents(cents: float) -> str:
-    said = f"{cents:.1f}" if cents < 10 else f"{cents:.0f}"
-    return f"{said} cents"
+def beside_words(tap: Tap) -> list[str]:
+    """What is heard beside the note: the second note, and how fast its pair beats."""
+    parts = []
+    if tap.second_hz is not None:
+        parts.append(f"second note {tap.second_hz:.0f} Hz")
+    if tap.split_hz is not None:
+        beats = f"{tap.split_hz:.0f} beats" if tap.split_hz >= 1.5 else "1 beat"
+        parts.append(f"the pair is {tap.split_hz:.1f} Hz apart, {beats} a second")
+    return parts
+
+
+def _called(taps: Sequence[Tap], place: str) -> str:
+    return _CALLED[place] if any(tap.mode is not None for tap in taps) else "a note"
 
 
 def spectrum_lines(peaks: Sequence[tuple[float, float]], *, most: int = 12, width: int = 34) -> list[str]:
