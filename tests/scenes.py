@@ -37,7 +37,7 @@ from benchwalk.sums import compute
 from benchwalk.walk import acts
 from benchwalk.walk.phase import Now
 from house import patiently
-from shop_helpers import FLAGSHIP, ROOT, Clock
+from shop_helpers import FLAGSHIP, ROOT, Clock, begin, flagship
 from test_screens_bench import rested
 
 TAM, ODE, MARA = "tam-reyes", "ode-lindqvist", "mara-quill"
@@ -94,6 +94,11 @@ class Still(Clock):
 
     def __call__(self) -> datetime:
         return self.time if self.stopped else super().__call__()
+
+
+def stands_at(shop: Shop, step: str, kind: str = "") -> Session:
+    """A practice job of the re-tie that stands at a step, or at the question of that kind in it."""
+    return Walker(flagship()).to(begin(shop), step, kind)
 
 
 def opened(shop: Shop, who: str, drum: str, complaint: str, owner: str, at: datetime, job: str = "") -> Session:

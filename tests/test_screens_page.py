@@ -10,11 +10,10 @@ from benchwalk.job.shop import Shop
 from benchwalk.screens.app import BenchwalkApp
 from benchwalk.screens.hand import Hand
 from benchwalk.screens.walk import WalkScreen
-from benchwalk.session import Session
 from house import patiently
-from scenes import Walker
+from scenes import stands_at
 from screen_helpers import NARROW, WIDE, part, press, settled, shown, walk_to, walking
-from shop_helpers import begin, flagship, fresh_shop
+from shop_helpers import begin, fresh_shop
 
 pytestmark = pytest.mark.asyncio
 
@@ -28,14 +27,9 @@ def shop(tmp_path: Path) -> Shop:
     return fresh_shop(tmp_path)
 
 
-def at(shop: Shop, step: str) -> Session:
-    """A practice job of the re-tie that stands at a step."""
-    return Walker(flagship()).to(begin(shop), step)
-
-
 async def test_no_half_of_a_drawing_is_shown(shop: Shop) -> None:
     """Where a drawing has no room it stands back, a line says which key shows it, and that key shows all of it."""
-    async with walking(at(shop, "stop-knot")) as (pilot, screen):
+    async with walking(stands_at(shop, "stop-knot")) as (pilot, screen):
         assert WRONG not in shown(pilot) and "F8 shows the drawing" in shown(pilot)
         await press(pilot, "f8")
         assert WRONG in shown(pilot) and RIGHT in shown(pilot)
@@ -44,7 +38,7 @@ async def test_no_half_of_a_drawing_is_shown(shop: Shop) -> None:
 
 async def test_from_all_the_words_back_to_the_question(shop: Shop) -> None:
     """With the choices standing back, Enter reads on and then goes back to them, and a figure marks its choice."""
-    async with walking(at(shop, "stop-knot")) as (pilot, screen):
+    async with walking(stands_at(shop, "stop-knot")) as (pilot, screen):
         before = screen.session.state.n
         await press(pilot, "f8")
         for _ in patiently():  # what fits is known only once the page was laid out
@@ -65,14 +59,14 @@ async def test_from_all_the_words_back_to_the_question(shop: Shop) -> None:
 
 async def test_again_pressed_twice_is_back_at_the_question(shop: Shop) -> None:
     """The key that shows all the words takes them away again where they hide the choices."""
-    async with walking(at(shop, "stop-knot")) as (pilot, screen):
+    async with walking(stands_at(shop, "stop-knot")) as (pilot, screen):
         await press(pilot, "f8", "f8")
         assert "two overhand knots" in part(screen, "choices")
 
 
 async def test_drawing_stands_on_the_page_where_there_is_room(shop: Shop) -> None:
     """On a wide and high screen the drawing is on the page at once."""
-    async with walking(at(shop, "stop-knot"), WIDE) as (pilot, _screen):
+    async with walking(stands_at(shop, "stop-knot"), WIDE) as (pilot, _screen):
         assert WRONG in shown(pilot) and RIGHT in shown(pilot) and "shows the drawing" not in shown(pilot)
 
 
@@ -102,7 +96,7 @@ async def test_what_is_missing_at_the_start_is_not_noted_by_a_slip(shop: Shop) -
 
 async def test_correction_says_how_it_is_understood(shop: Shop) -> None:
     """While a corrected value is typed its unit stands there, and how it is understood and judged."""
-    async with walking(at(shop, "lever-off")) as (pilot, _screen):
+    async with walking(stands_at(shop, "lever-off")) as (pilot, _screen):
         await press(pilot, "f3", "enter")
         assert "in mm" in shown(pilot)
         await press(pilot, *"1/8 in")
@@ -111,13 +105,13 @@ async def test_correction_says_how_it_is_understood(shop: Shop) -> None:
 
 async def test_what_may_happen_is_named_where_it_may(shop: Shop) -> None:
     """At a stop where something is foreseen the keys name the one for it."""
-    async with walking(at(shop, "stop-knot")) as (_pilot, screen):
+    async with walking(stands_at(shop, "stop-knot")) as (_pilot, screen):
         assert "F6 if something happened" in part(screen, "press")
 
 
 async def test_refused_value_is_said_once_and_replaced_by_the_next_key(shop: Shop) -> None:
     """What was refused stands selected with one sentence why; typing puts the new value in its place."""
-    async with walking(at(shop, "lever-off")) as (pilot, screen):
+    async with walking(stands_at(shop, "lever-off")) as (pilot, screen):
         await press(pilot, *"12x", "enter")
         assert shown(pilot).count("is no unit that fits here") == 1
         await press(pilot, *"9.5")
@@ -138,13 +132,13 @@ async def test_sentences_name_the_users_own_keys(shop: Shop) -> None:
 
 async def test_rest_is_told_before_it_begins(shop: Shop) -> None:
     """The time that must pass after a step is said on its page before it is done."""
-    async with walking(at(shop, "rest")) as (pilot, _screen):
+    async with walking(stands_at(shop, "rest")) as (pilot, _screen):
         assert "30 min must pass" in shown(pilot)
 
 
 async def test_a_note_leaves_on_the_page_what_a_correction_said(shop: Shop) -> None:
     """What came of a correction stays on the page through a note, until the walk goes on."""
-    async with walking(at(shop, "tag-edges"), WIDE) as (pilot, screen):
+    async with walking(stands_at(shop, "tag-edges"), WIDE) as (pilot, screen):
         await press(pilot, "f3", "enter", "2", "enter", *"seen anew", "enter")
         assert "Corrected; the old value stays in the log." in shown(pilot)
         await press(pilot, "f2", *"by lamp", "ctrl+s")

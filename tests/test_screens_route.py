@@ -14,7 +14,8 @@ from benchwalk.screens.book import BookScreen
 from benchwalk.screens.pages import PagesScreen, PageText
 from benchwalk.screens.record import JobPages
 from benchwalk.screens.route import RouteScreen
-from screen_helpers import NARROW, WIDE, part, press, settled, shown, walk_to, walking
+from scenes import stands_at
+from screen_helpers import NARROW, WIDE, part, press, settled, shown, walking
 from shop_helpers import begin, fresh_shop
 from test_screens_bench import benched, busy_template, over
 from test_screens_bench import press as tap
@@ -32,8 +33,7 @@ def shop(tmp_path: Path) -> Shop:
 @pytest.mark.parametrize("size", [NARROW, WIDE])
 async def test_the_route_stands_in_columns_under_its_stages(shop: Shop, size: tuple[int, int]) -> None:
     """How steps stand ends in one column, stages stand above their steps, and the step in hand is in the middle."""
-    async with walking(begin(shop), size) as (pilot, screen):
-        await walk_to(pilot, screen, "@measure")
+    async with walking(stands_at(shop, "measure"), size) as (pilot, _screen):
         await press(pilot, "f5")
         lines = [line.partition("│")[0] for line in shown(pilot).splitlines()[1:-1]]
         ends = {
@@ -48,8 +48,7 @@ async def test_the_route_stands_in_columns_under_its_stages(shop: Shop, size: tu
 
 async def test_headings_are_never_marked(shop: Shop) -> None:
     """Up and down, page by page and to the ends, only steps are marked, each is told beside, and all are reached."""
-    async with walking(begin(shop)) as (pilot, screen):
-        await walk_to(pilot, screen, "@photo")
+    async with walking(stands_at(shop, "photo")) as (pilot, _screen):
         await press(pilot, "f5", "home")
         route = pilot.app.screen
         assert isinstance(route, RouteScreen)
@@ -72,8 +71,7 @@ async def test_headings_are_never_marked(shop: Shop) -> None:
 
 async def test_what_a_step_says_is_read_to_its_end(shop: Shop) -> None:
     """Where it does not fit, that is said, Enter reads on to the last line, and then begins again."""
-    async with walking(begin(shop)) as (pilot, screen):
-        await walk_to(pilot, screen, "@gaps")
+    async with walking(stands_at(shop, "gaps")) as (pilot, screen):
         before = screen.session.state.n
         await press(pilot, "f5")
         assert "more of it below; Enter reads on" in shown(pilot)
@@ -91,8 +89,7 @@ async def test_what_a_step_says_is_read_to_its_end(shop: Shop) -> None:
 
 async def test_the_route_fits_another_width_and_keeps_its_mark(shop: Shop) -> None:
     """A terminal made wider or narrower shows the same step marked, its list and its text as wide as there is room."""
-    async with walking(begin(shop)) as (pilot, screen):
-        await walk_to(pilot, screen, "@photo")
+    async with walking(stands_at(shop, "photo")) as (pilot, _screen):
         await press(pilot, "f5", "down", "down")
         route = pilot.app.screen
         assert isinstance(route, RouteScreen)
@@ -121,8 +118,7 @@ async def test_a_short_procedure_can_be_looked_along(shop: Shop) -> None:
 @pytest.mark.parametrize("size", [NARROW, WIDE])
 async def test_pages_hang(shop: Shop, size: tuple[int, int]) -> None:
     """What is wrapped of a line of the pages stands further in than the line, at every size."""
-    async with walking(begin(shop), size) as (pilot, screen):
-        await walk_to(pilot, screen, "@measure")
+    async with walking(stands_at(shop, "measure"), size) as (pilot, _screen):
         await press(pilot, "f4")
         pages = pilot.app.screen
         assert isinstance(pages, PagesScreen)

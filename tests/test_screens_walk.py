@@ -21,6 +21,7 @@ from benchwalk.screens.flows import FLOWS
 from benchwalk.screens.walk import WalkScreen
 from benchwalk.walk import acts
 from benchwalk.walk.phase import AUTOMATIC
+from scenes import stands_at
 from screen_helpers import NARROW, WIDE, Finger, part, press, settled, shown, walk_to, walking
 from shop_helpers import PINS, Clock, bare, begin, drive, events, fresh_shop, walked
 from walk_helpers import GAP, OUTER, linked, procedure, shipped
@@ -70,8 +71,7 @@ async def test_whole_flagship_by_keys_has_the_record_of_plain_mode(tmp_path: Pat
 @pytest.mark.parametrize("size", [NARROW, WIDE])
 async def test_identity_is_always_on_screen(shop: Shop, size: tuple[int, int]) -> None:
     """Procedure, revision, job, kind, person and stop are on the page at every size."""
-    async with walking(begin(shop), size) as (pilot, screen):
-        await walk_to(pilot, screen, "@build")
+    async with walking(stands_at(shop, "build"), size) as (pilot, _screen):
         said = shown(pilot)
         for words in ("Tie the snares anew", "revision 1", "J-0001", "practice", "Tam Reyes", "stop 2"):
             assert words.lower() in said.lower(), words
@@ -229,8 +229,7 @@ async def test_foot_switch_takes_the_wanted_or_the_other_of_two(shop: Shop) -> N
 
 async def test_not_yet_says_what_to_try_and_is_noted(shop: Shop) -> None:
     """Not yet at an action says what to try, and the walk stays."""
-    async with walking(begin(shop)) as (pilot, screen):
-        await walk_to(pilot, screen, "@lay-drum")
+    async with walking(stands_at(shop, "lay-drum")) as (pilot, screen):
         await press(pilot, "pageup")
         assert screen.session.state.visits[-1].step == "lay-drum"
         assert "Try this" in shown(pilot)
@@ -274,8 +273,7 @@ async def test_a_note_can_be_written_at_any_moment(shop: Shop) -> None:
 
 async def test_escape_leaves_every_question_without_a_change(shop: Shop) -> None:
     """Whatever a key asks, Escape leaves it, and the log is as it was."""
-    async with walking(begin(shop)) as (pilot, screen):
-        await walk_to(pilot, screen, "@try-mounts")
+    async with walking(stands_at(shop, "try-mounts")) as (pilot, screen):
         before = screen.session.state.n
         for action in at(WALK):
             if action.verb in FLOWS and action.verb not in ("leave", "pages", "route", "yes", "jump", "way_out"):
@@ -288,8 +286,7 @@ async def test_escape_leaves_every_question_without_a_change(shop: Shop) -> None
 
 async def test_browsing_changes_nothing_and_one_key_returns(shop: Shop) -> None:
     """Looking along every step of the route leaves the log byte for byte, and Escape is back at the stop in hand."""
-    async with walking(begin(shop)) as (pilot, screen):
-        await walk_to(pilot, screen, "@photo")
+    async with walking(stands_at(shop, "photo")) as (pilot, screen):
         log = screen.session.folder.log
         before = log.read_bytes()
         await press(pilot, "f5")
@@ -326,8 +323,7 @@ async def test_a_correction_that_leads_elsewhere_stops_the_walk(shop: Shop) -> N
 
 async def test_leaving_is_one_key_and_coming_back_looks_again(shop: Shop) -> None:
     """F10 inside a stage puts the work down at once; taken up again, the place is looked at before anything else."""
-    async with walking(begin(shop)) as (pilot, screen):
-        await walk_to(pilot, screen, "@try-mounts")
+    async with walking(stands_at(shop, "try-mounts")) as (pilot, screen):
         await press(pilot, "f10")
     from shop_helpers import resume
 
