@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import os
+import shutil
 import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+from benchwalk.kept_walks import told
+from benchwalk.library import Library
+from benchwalk.paths import procedures_cache
 
 # Everyday runs try the same cases every time; `pytest --hypothesis-profile=search` goes looking for new ones.
 settings.register_profile("ci", derandomize=True, deadline=None, database=None, print_blob=True)
@@ -37,3 +42,20 @@ def bare_machine(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
         time.tzset()
         yield home
     time.tzset()
+
+
+@pytest.fixture(scope="session")
+def _walked_before(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """What the examples of the shipped procedures tell, walked once."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("walked")))
+        library = Library.of()
+        for name in library.ids():
+            told(library.get(name))
+        return procedures_cache()
+
+
+@pytest.fixture
+def library_walked(_walked_before: Path, bare_machine: Path) -> None:
+    """A user whose program has checked the shipped procedures before."""
+    shutil.copytree(_walked_before, procedures_cache())

@@ -205,9 +205,10 @@ def test_outline_reads_every_step_with_its_reasons() -> None:
     assert all(display_width(text_of(row.words)) <= 60 for row in rows)
 
 
-def test_every_step_with_an_example_is_shown_as_in_a_walk() -> None:
-    """Wherever an example leads, the page of the walk is shown; the flagship's examples lead to every step."""
-    linked = shipped("retie-snare-cords")
+@pytest.mark.parametrize("name", ["tie-one-side", pytest.param("retie-snare-cords", marks=pytest.mark.heavy)])
+def test_every_step_with_an_example_is_shown_as_in_a_walk(name: str) -> None:
+    """Wherever an example leads, the page of the walk is shown; the examples lead to every step."""
+    linked = shipped(name)
     for name, step in linked.steps.items():
         lines = [text_of(row) for row in preview(linked, name, compute)]
         if step.do and "{{" not in step.do:

@@ -60,8 +60,8 @@ def _by_branches(book: Linked) -> set[str]:
 
 def test_verdicts_are_those_of_walking_every_walk() -> None:
     """On random procedures gaps, overlaps, dead branches and early reads are just those that some walk shows."""
-    met = judge(range(400))
-    assert all(met[kind] >= 8 for kind in ("gap", "overlap", "unrecorded", "ruled_out", "accepted")), met
+    met = judge(range(150))
+    assert all(met[kind] >= 3 for kind in ("gap", "overlap", "unrecorded", "ruled_out", "accepted")), met
 
 
 @pytest.mark.heavy

@@ -347,7 +347,12 @@ steps:
 # --- all there is --------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", LIBRARY.ids())
+FEW = ("deburr-cord-holes", "tie-one-side", "plan-loud-work", "check-one-bar")
+
+
+@pytest.mark.parametrize(
+    "name", [*FEW, *(pytest.param(name, marks=pytest.mark.heavy) for name in LIBRARY.ids() if name not in FEW)]
+)
 def test_shipped_procedures_are_walked_without_their_examples(name: str) -> None:
     """With their examples taken away, examples for every way of every shipped procedure are proposed, and pasted in
     their place they check clean."""
@@ -387,8 +392,8 @@ def _rehearsed(found: Proposed) -> Any:
 def test_just_what_can_be_walked_is_proposed() -> None:
     """On random procedures every way that some walk takes and comes to an end after is walked by a proposal, and no
     other."""
-    met = judge(range(120))
-    assert met["ways"] > 300 and met["left"] > 300 and met["proposals"] > 100, met
+    met = judge(range(60))
+    assert met["ways"] > 150 and met["left"] > 150 and met["proposals"] > 50, met
 
 
 @pytest.mark.heavy

@@ -441,6 +441,7 @@ async def test_every_action_of_these_screens_is_there() -> None:
             assert callable(getattr(screen, f"action_{action.verb}", None)), action.id
 
 
+@pytest.mark.usefixtures("library_walked")
 async def test_procedures_say_how_they_stand(shop: Shop) -> None:
     """Each procedure stands there with its revision, its approval and what `check` finds; Enter shows its steps."""
     (shop.procedures / "broken.yaml").write_text("procedure: broken\ntitle: [oops\n")

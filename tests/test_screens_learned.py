@@ -137,6 +137,7 @@ async def test_page_stays_where_it_is_when_the_terminal_is_made_wider(shop: Shop
         assert "> " in next(line for line in shown(pilot).splitlines() if "to set again, 1 of 2" in line)
 
 
+@pytest.mark.usefixtures("library_walked")
 async def test_procedures_lead_to_what_the_logs_say(shop: Shop) -> None:
     """A key among the procedures opens the page of the marked one; Escape leads back; without a shop that is said."""
     (shop.procedures / "look-over.yaml").write_bytes(GAP.replace(b"Set the gap again.", b"Set it again, by a hair."))
@@ -156,6 +157,7 @@ async def test_procedures_lead_to_what_the_logs_say(shop: Shop) -> None:
         assert over(pilot) is screen
 
 
+@pytest.mark.usefixtures("library_walked")
 async def test_without_a_shop_no_logs_are_looked_for() -> None:
     """The library alone has no logs, and says so."""
     app = BenchwalkApp(lambda: ProceduresScreen(None), quiet=0.0)

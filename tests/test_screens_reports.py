@@ -146,6 +146,7 @@ async def test_report_is_made_at_the_walks_end_and_not_before(shop: Shop) -> Non
     assert "Not released yet" not in Path("released.txt").read_text()
 
 
+@pytest.mark.usefixtures("library_walked")
 async def test_pages_that_are_of_no_job_make_no_report(shop: Shop) -> None:
     """Where the steps of a procedure are shown, the key of the report is not there."""
     async with benched(shop) as (pilot, _screen):

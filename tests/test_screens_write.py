@@ -337,6 +337,7 @@ async def test_missing_examples_are_found_and_put_in_by_key(tmp_path: Path) -> N
         assert screen.editor.text.startswith(text.rstrip("\n")) and "ends: referred" in screen.editor.text
 
 
+@pytest.mark.usefixtures("library_walked")
 @pytest.mark.asyncio
 async def test_second_person_approves_at_the_screen(tmp_path: Path) -> None:
     """Among the procedures a senior who gives the right PIN approves the marked one; a wrong PIN is asked again."""
@@ -358,6 +359,7 @@ async def test_second_person_approves_at_the_screen(tmp_path: Path) -> None:
         assert [a.procedure for a in approvals(shop)][-1] == "tie-one-side"
 
 
+@pytest.mark.usefixtures("library_walked")
 @pytest.mark.asyncio
 async def test_procedure_is_written_from_the_list(tmp_path: Path) -> None:
     """The writing key among the procedures opens the marked one, and leaving comes back to the list."""

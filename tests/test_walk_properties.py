@@ -412,7 +412,7 @@ BOOKS = {
 
 @pytest.mark.parametrize("kind", ["practice", "customer"])
 @pytest.mark.parametrize("which", BOOKS)
-@settings(max_examples=25)
+@settings(max_examples=12)
 @given(numbers=CASES)
 def test_whatever_is_done_the_walk_keeps_its_word(which: str, kind: str, numbers: list[int]) -> None:
     """`decide` never fails and changes nothing it is given, folding is pure, numbers follow, counts keep their bounds,
@@ -420,8 +420,18 @@ def test_whatever_is_done_the_walk_keeps_its_word(which: str, kind: str, numbers
     Wanderer(BOOKS[which](), kind).wander(numbers)
 
 
+@pytest.mark.heavy
+@pytest.mark.parametrize("kind", ["practice", "customer"])
 @pytest.mark.parametrize("which", BOOKS)
-@settings(max_examples=8)
+@settings(max_examples=80)
+@given(numbers=CASES)
+def test_whatever_is_done_the_walk_keeps_its_word_at_length(which: str, kind: str, numbers: list[int]) -> None:
+    """The same for many more."""
+    Wanderer(BOOKS[which](), kind).wander(numbers)
+
+
+@pytest.mark.parametrize("which", BOOKS)
+@settings(max_examples=6)
 @given(numbers=CASES)
 def test_a_log_cut_anywhere_goes_on_to_where_it_would_have_come(which: str, numbers: list[int]) -> None:
     """Whatever was done, a log cut between any two events goes on by itself exactly as it would have gone on."""
@@ -488,7 +498,7 @@ class Retie(Wanderer):
 
 
 @pytest.mark.parametrize("kind", ["practice", "customer"])
-@settings(max_examples=8)
+@settings(max_examples=5)
 @given(count=st.integers(0, 160), numbers=st.lists(st.integers(0, 2**24), min_size=10, max_size=25))
 def test_the_flagship_keeps_its_word_too(kind: str, count: int, numbers: list[int]) -> None:
     """The re-tie, walked to anywhere and then treated like the small procedures, keeps every promise, cut anywhere."""
@@ -593,7 +603,7 @@ class Judge(Wanderer):
             assert took.line == (0 if good else 1)
 
 
-@settings(max_examples=30)
+@settings(max_examples=15)
 @given(numbers=CASES)
 def test_every_way_that_stands_is_the_one_its_values_lead_to(numbers: list[int]) -> None:
     """However much is corrected and gone back over: a way that is neither stopped nor accepted by hand agrees with
