@@ -9,10 +9,11 @@ from ..errors import UsageError
 from ..plaindata import changed
 from .bands import HIGHEST_HZ, LOWEST_HZ, Real, slim
 from .kinds import PLACES, Heard, LeftOut, Sound, Tap
-from .one_tap import BEGIN_S, END_S, LEAST_RING_S, Window, heard_in
+from .one_tap import heard_in
 from .onsets import Onset, onsets
 from .refusals import Why
 from .spectrum import Spectrum
+from .window import BEGIN_S, END_S, LEAST_RING_S, Window
 
 _BEFORE_S = 0.120
 _NEAR_DB = 12.0

@@ -3,39 +3,31 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 import numpy as np
 
-from .bands import Band, Real
+from .bands import Band
 from .clipping import clipped
-from .falls import Fall, hard_fall, moved, rest_of, unrolled
+from .falling import settled_lines
+from .falls import Fall, hard_fall, unrolled
 from .fitting import fitted
 from .kinds import Sound, Tap
 from .late import late_note
 from .lines import CENT, Lines, no_fall
 from .modes import SECOND, Chosen, choose
 from .note import OTHER, PAIR_APART, Note, pair_note, rough_pitch
-from .onsets import Onset
 from .refusals import Why
-from .spectrum import STANDS_OUT_DB, Peak, Spectrum
+from .spectrum import Peak, Spectrum
+from .window import BEGIN_S, LEAST_RING_S, Window, dies, since_the_tap, swells
 
-BEGIN_S, END_S = 0.030, 0.450
-"""The window in which a tap is listened to, after its onset: a struck head starts sharp and falls."""
-LEAST_RING_S = 0.150
 _UNLIKE = 0.1
 """The part of a band's power beyond the noise that decaying lines may leave unexplained."""
 _LEAST_FALL, _MOST_FALL = (cents * math.log(2) / 1200 for cents in (-40, 400))
 _USELESS_CENTS, _USELESS_HARD_CENTS = 40.0, 25.0
 _PLAIN = 0.01
-_FALLEN = 6.0
-"""So many times its time constant a fall is followed: a quarter of a hundredth is left of it then."""
-_AS_WELL = 1.3
-"""A faint fall counts only where a soft tap would leave more than this much more of the sound unexplained."""
 _HARD_UNSURE = 0.01
 """The part of a hard stroke's fall by which the note at rest may be missed: falls are not exponential to the last."""
 _LEAST_SNR_DB = 0.0
-_SWELLING = 0.6
 _FIRM_CENTS = 5.0
 _WIDE = 1.055
 """Members of one pair farther apart than this (93 cents) are looked at twice: another head may ring."""
@@ -43,24 +35,6 @@ _SHOULDER_DB = 4.0
 """How far a line stands above the spectrum that is looked for a second time, beside louder ones."""
 _MUFFLED = 30.0
 """What dies faster than this (1/s) is not heard as a note, unless something is left after 150 ms."""
-
-
-class Window(NamedTuple):
-    """A tap's window in the slimmed recording, what was before the tap, and how long the tap had.
-
-    `rest` goes on to the next tap; `hasty` says that another tap rang just before.
-    """
-
-    onset: Onset
-    attack: Real
-    sound: Real
-    rest: Real
-    before: Real
-    ring_s: float
-    until_s: float
-    followed: bool
-    hasty: bool
-    rate: float
 
 
 def heard_in(window: Window, sound: Sound, band: tuple[float, float] | None, place: str) -> Tap | str:
@@ -71,7 +45,7 @@ def heard_in(window: Window, sound: Sound, band: tuple[float, float] | None, pla
     begin = round((window.onset.at_s + BEGIN_S) * sound.rate)
     if clipped(sound.samples[begin : begin + round(window.ring_s * sound.rate)], *sound.ends):
         return Why.CLIPPED
-    if _swells(window):
+    if swells(window):
         return Why.NO_NOTE
     fall = hard_fall(window.sound, rate)
     answer = _with_fall(window, band, place, fall)
@@ -85,88 +59,31 @@ def _with_fall(window: Window, band: tuple[float, float] | None, place: str, fal
     rate = window.rate
     steady = window.sound if fall is None else unrolled(window.sound, rate, fall)
     spectrum = Spectrum(steady, rate)
-    peaks = _since_the_tap(spectrum, window)
+    peaks = since_the_tap(spectrum, window)
     chosen = choose(peaks, band, place)
     if chosen is None:
         return _nothing_rings(window, band, peaks)
     if chosen.doubtful:  # the first pair may be a shoulder of what stands beside it
-        chosen = choose(_since_the_tap(spectrum, window, _SHOULDER_DB), band, place)
+        chosen = choose(since_the_tap(spectrum, window, _SHOULDER_DB), band, place)
         if chosen is None or chosen.doubtful:
             return Why.FAINT
     return _note_of(window, chosen, place, fall, peaks)
 
 
-def _swells(window: Window) -> bool:
-    """Whether the sound grows after it began, as a syllable does and a struck head does not."""
-    early = window.attack[: round(0.025 * window.rate)]
-    later = window.sound[round(0.03 * window.rate) : round(0.13 * window.rate)]
-    return float(np.mean(early**2)) < _SWELLING * float(np.mean(later**2))
-
-
-def _since_the_tap(spectrum: Spectrum, window: Window, above_db: float = STANDS_OUT_DB) -> list[Peak]:
-    """The lines that the tap made: those that were as loud before it are a hum, or the tap before."""
-    peaks, rate = spectrum.peaks(above_db), window.rate
-    if len(window.before) < 0.06 * rate:
-        return peaks
-    before = Spectrum(window.before, rate)
-    loudest = max((spectrum.at(peak.hz) for peak in peaks), default=0.0)
-    kept = [peak for peak in peaks if loudest + peak.db > before.at(peak.hz) + 3]
-    top = max((peak.db for peak in kept), default=0.0)
-    return [peak._replace(db=peak.db - top) for peak in kept]
-
-
 def _nothing_rings(window: Window, band: tuple[float, float] | None, peaks: list[Peak]) -> str:
-    if _dies(window):
+    if dies(window):
         return Why.MUFFLED
     if band is not None and peaks:
         return Why.not_in_band(*band)
     return Why.NO_NOTE
 
 
-def _dies(window: Window) -> bool:
-    """Whether all of it is 30 dB down, or in the noise, 150 ms after the tap."""
-    rate = window.rate
-    piece = round(0.03 * rate)
-    late = round((LEAST_RING_S - BEGIN_S) * rate)
-    first, then = window.sound[:piece], window.sound[late : late + piece]
-    if len(then) < piece // 2:
-        return False
-    floor = float(np.mean(window.before**2)) if len(window.before) > piece else 0.0
-    return float(np.mean(then**2)) < max(1e-3 * float(np.mean(first**2)), 2 * floor)
-
-
-def _fitted(window: Window, hz: float, fall: Fall | None) -> tuple[Band, Lines | None, Fall | None]:
-    """The lines round about a note, and the fall that was taken out: where a soft tap explains as much, none."""
-    if fall is not None and fall.clear:
-        return _fitted_falling(window, hz, fall)
-    band = Band(window.sound, window.rate, hz, 4 / hz)
-    lines = fitted(band)
-    if fall is None:
-        return band, lines, None
-    fallen = _fitted_falling(window, hz, fall)
-    left = math.inf if fallen[1] is None else fallen[1].left / len(fallen[0].values)
-    explains = lines is not None and lines.left / len(band.values) < _AS_WELL * left
-    return (band, lines, None) if explains else fallen
-
-
-def _fitted_falling(window: Window, hz: float, fall: Fall) -> tuple[Band, Lines | None, Fall]:
-    """The lines once a fall is taken out, which is bettered by what the first fit finds of it."""
-    sound = window.rest[: max(len(window.sound), round(_FALLEN / fall.decay * window.rate))]
-    for _ in range(2):
-        band = Band(unrolled(sound, window.rate, fall), window.rate, hz, 4 / hz)
-        lines = fitted(band, rest_of(band, fall, len(sound), window.rate))
-        if lines is None:
-            break
-        fall = moved(fall, lines.falls)
-    return band, lines, fall
-
-
 def _note_of(window: Window, chosen: Chosen, place: str, fall: Fall | None, peaks: list[Peak]) -> Tap | str:
     hz = chosen.line.hz
-    band, lines, fall = _fitted(window, hz, fall)
+    band, lines, fall = settled_lines(window, hz, fall)
     note = None if lines is None else pair_note(band, lines, hz, BEGIN_S, pair=place == "rod")
     if lines is None or note is None:
-        why: str | None = Why.MUFFLED if _dies(window) else Why.NO_NOTE
+        why: str | None = Why.MUFFLED if dies(window) else Why.NO_NOTE
     else:
         why = _unlike_a_drum(window, band, lines, note, fall)
         if why is None and place == "rod" and _of_two_heads(note, peaks):
@@ -200,7 +117,7 @@ def _unlike_a_drum(window: Window, band: Band, lines: Lines, note: Note, fall: F
     unlike = lines.left / count - 2 * noise > (_UNLIKE if noise else 2 * _UNLIKE) * lines.power / count
     if unlike or note.snr_db < _LEAST_SNR_DB or not _LEAST_FALL < float(lines.falls[0]) < _MOST_FALL:
         return Why.NO_NOTE
-    if note.decay > _MUFFLED and _dies(window):
+    if note.decay > _MUFFLED and dies(window):
         return Why.MUFFLED
     if fall is not None and note.uncertainty_cents > _USELESS_HARD_CENTS:
         return Why.HARD
