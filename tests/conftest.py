@@ -24,6 +24,7 @@ FIXED = {"LANG": "C.UTF-8", "LC_ALL": "C.UTF-8", "TZ": "UTC", "TERM": "xterm-256
 GONE = (
     *("NO_COLOR", "FORCE_COLOR", "CLICOLOR", "COLORTERM", "COLUMNS", "LINES", "EDITOR", "VISUAL", "PAGER", "LANGUAGE"),
     *("XDG_RUNTIME_DIR", "XDG_CONFIG_DIRS", "XDG_DATA_DIRS", "USER", "LOGNAME", "PYTHONUTF8", "PYTHONIOENCODING"),
+    "PYTHONDONTWRITEBYTECODE",  # what is started again and again is compiled once
 )
 
 

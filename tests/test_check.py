@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 import random
-import time
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
@@ -305,56 +304,6 @@ def test_hostile_text_in_findings_is_inert() -> None:
 
 
 # --- how long it takes ------------------------------------------------------------------------------------------
-
-
-def long_file(steps: int) -> str:
-    """A procedure of that many steps, each with a reading, a wanted range, a small way back and an event."""
-    out = ["whenever:", "  - {event: slips, say: It slips, during: everywhere, go: halt}", "readings:"]
-    out += [f"  r{n}: {{ask: Gap, unit: mm, possible: 0 .. 30, wanted: 2 .. 5}}" for n in range(steps)]
-    out.append("steps:")
-    for n in range(steps):
-        onward = f"s{n + 1}" if n + 1 < steps else "finish"
-        out += [f"  - step: s{n}", f'    do: "Do it after {{{{ r{n - 1} }}}}."' if n else "    do: Do it."]
-        out += [f"    record: [r{n}]", "    branches:", f"      - {{when: r{n} is within, go: {onward}}}"]
-        out.append(f"      - {{when: r{n} is below, go: s{max(0, n - 3)}, at_most: 2, then: halt}}")
-        out.append(f"      - {{when: r{n} is above, go: halt}}")
-    out += ["  - {step: finish, do: Finish it., end: done}", "  - {step: halt, do: Stop here., end: stopped}"]
-    return whole("\n".join(out))
-
-
-def spent(text: str, times: int = 3) -> float:
-    """Processor seconds of the rules alone, the least of some tries."""
-    source = read(text.encode(), "long.yaml")
-    least = 1e9
-    for _ in range(times):
-        book = link(source, other)
-        begin = time.process_time()
-        found = check_source(source, book)
-        least = min(least, time.process_time() - begin)
-        assert [f.rule for f in found] == ["example"]
-    return least
-
-
-def test_time_grows_with_the_steps_and_not_with_their_square() -> None:
-    """Four times the steps take less than eight times as long (sixteen would be the square)."""
-    assert spent(long_file(1200), 2) < 8 * spent(long_file(300))
-
-
-def test_rules_take_a_few_times_as_long_as_reading() -> None:
-    """The flagship's rules take less than six times what reading and linking it takes: tens of milliseconds."""
-    data = (ROOT / "procedures" / "retie-snare-cords.yaml").read_bytes()
-    reading = rules = 1e9
-    from benchwalk.library import Library
-
-    library = Library([ROOT / "procedures"])
-    for _ in range(5):
-        begin = time.process_time()
-        source = read(data, "x.yaml")
-        book = link(source, library.find)
-        middle = time.process_time()
-        check_source(source, book)
-        reading, rules = min(reading, middle - begin), min(rules, time.process_time() - middle)
-    assert rules < 6 * reading
 
 
 def test_linked_procedure_is_not_changed_by_the_rules() -> None:

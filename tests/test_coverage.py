@@ -458,14 +458,14 @@ def try_seeds(seeds: range) -> None:
 
 
 def test_agrees_with_trying_everything() -> None:
-    """On a thousand random sets of branches, gaps, overlaps and idle branches are those that trying all cases finds."""
-    try_seeds(range(1000))
+    """On hundreds of random sets of branches, gaps, overlaps and idle branches are those that trying all cases finds."""
+    try_seeds(range(400))
 
 
 @pytest.mark.heavy
 def test_agrees_with_trying_everything_at_length() -> None:
     """On twenty thousand more random sets of branches the verdicts are those that trying all cases finds."""
-    try_seeds(range(1000, 21000))
+    try_seeds(range(400, 21000))
 
 
 def test_every_joint_cell_answers_as_its_example_does() -> None:

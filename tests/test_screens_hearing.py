@@ -70,7 +70,7 @@ def on(pilot: Pilot[int], kind: type) -> Callable[[], bool]:
 # --- the practice drum in a walk ---
 
 
-@pytest.mark.parametrize("size", [NARROW, WIDE])
+@pytest.mark.parametrize("size", [NARROW, pytest.param(WIDE, marks=pytest.mark.heavy)])
 async def test_a_round_of_notes_is_taken_from_the_practice_drum(shop: Shop, size: tuple[int, int]) -> None:
     """One key opens the drum at the rod that is asked, Enter taps it, one key takes the note, and the next rod is asked
     at once until all are noted; the drum is kept with the job as it was left."""

@@ -578,7 +578,9 @@ async def test_too_small_a_terminal_says_one_sentence_and_comes_back(shop: Shop)
         assert "This terminal is too small" not in shown(pilot) and "at hand" in shown(pilot)
 
 
-@pytest.mark.parametrize("size", [(1, 1), (7, 3), (20, 5), (40, 90), (500, 2)])
+@pytest.mark.parametrize(
+    "size", [(1, 1), (20, 5), *(pytest.param(size, marks=pytest.mark.heavy) for size in ((7, 3), (40, 90), (500, 2)))]
+)
 async def test_a_terminal_of_any_size_breaks_nothing(shop: Shop, size: tuple[int, int]) -> None:
     """Where choices stand, along the route and in the pages, the oddest terminals are laid out without a fault."""
     given = {"head": "batter", "want": "220", "slack": "1.5"}
@@ -641,7 +643,7 @@ steps:
 """A reading at each rod, and something done at each."""
 
 
-@pytest.mark.parametrize("size", [NARROW, WIDE])
+@pytest.mark.parametrize("size", [NARROW, pytest.param(WIDE, marks=pytest.mark.heavy)])
 async def test_rods_stand_as_pairs_and_the_ring_shows_which(shop: Shop, size: tuple[int, int]) -> None:
     """Rods stand as opposite pairs, and a ring shows which is asked: at once on a high screen, by F8 on a low one."""
     async with walking(begin(shop, linked(RODS), drum={"rods": "8"}), size) as (pilot, screen):

@@ -349,7 +349,7 @@ def test_how_often_k_of_two_holds_with_few_readings(count: int, covered: float) 
     """So few readings know their own scatter badly: the page says how often U really covers the difference."""
     from random import Random
 
-    chance, tries, held = Random(count), 4000, 0
+    chance, tries, held = Random(count), 2000, 0
     for _ in range(tries):
         a, b = ([F(round(chance.gauss(0, 1), 6)) for _ in range(count)] for _ in range(2))
         found = outputs("pair-likeness", a=a, b=b)

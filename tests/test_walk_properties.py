@@ -412,7 +412,7 @@ BOOKS = {
 
 @pytest.mark.parametrize("kind", ["practice", "customer"])
 @pytest.mark.parametrize("which", BOOKS)
-@settings(max_examples=12)
+@settings(max_examples=8)
 @given(numbers=CASES)
 def test_whatever_is_done_the_walk_keeps_its_word(which: str, kind: str, numbers: list[int]) -> None:
     """`decide` never fails and changes nothing it is given, folding is pure, numbers follow, counts keep their bounds,
