@@ -303,9 +303,6 @@ def test_hostile_text_in_findings_is_inert() -> None:
     json.loads(render([(source, [finding])], "sarif"))
 
 
-# --- how long it takes ------------------------------------------------------------------------------------------
-
-
 def test_linked_procedure_is_not_changed_by_the_rules() -> None:
     """Rules read only: checking twice gives the same, and the linked findings stay as they were."""
     book = linked((HERE / "err" / "words.yaml").read_text(encoding="utf-8"))

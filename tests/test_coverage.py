@@ -458,7 +458,7 @@ def try_seeds(seeds: range) -> None:
 
 
 def test_agrees_with_trying_everything() -> None:
-    """On hundreds of random sets of branches, gaps, overlaps and idle branches are those that trying all cases finds."""
+    """On hundreds of random sets of branches, what is told of them is what trying all cases finds."""
     try_seeds(range(400))
 
 
