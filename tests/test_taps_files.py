@@ -228,6 +228,27 @@ def test_exit_codes_of_tap(tmp_path: Path) -> None:
         assert ran.returncode == code and isinstance(document(ran.stdout), dict) and ran.stderr == ""
 
 
+def test_tap_hears_the_files_that_are_there(tmp_path: Path) -> None:
+    """A file that is not there stops nothing: the others are heard, it is told, and the code is 3."""
+    good, none = written(tmp_path / "good.wav", tap()), tmp_path / "none.wav"
+    ran = command("tap", good, none, good)
+    assert ran.returncode == 3 and ran.stdout.count("rod note") == 2
+    assert "none.wav" in ran.stderr and len(ran.stderr.splitlines()) == 1
+    ran = command("tap", none, good, "--json")
+    first, second = document(ran.stdout)["files"]
+    assert ran.returncode == 3 and ran.stderr == ""
+    assert first["taps"] == [] and "there is no" in first["refused"] and len(second["taps"]) == 1
+
+
+def test_spectrum_stands_in_json_where_it_is_asked_for(tmp_path: Path) -> None:
+    """With --spectrum each tap has its lines, in Hz and in dB below the loudest; the note's own line is among them."""
+    good = written(tmp_path / "good.wav", tap())
+    (heard,) = document(command("tap", good, "--json", "--spectrum").stdout)["files"][0]["taps"]
+    lines = heard["spectrum"]
+    assert max(db for _hz, db in lines) == 0 and any(abs(hz - heard["pitch_hz"]) < 4 for hz, _db in lines)
+    assert [hz for hz, _db in lines] == sorted(hz for hz, _db in lines)
+
+
 @pytest.mark.parametrize("name", ["--help.wav", "a b\n.wav", "\x1b[31mred.wav", "[bold]x[].wav", "ø‮x.wav"])
 def test_hostile_names_are_shown_harmless(tmp_path: Path, name: str) -> None:
     """A file's name reaches the terminal without acting on it, and JSON keeps it as it is."""

@@ -25,12 +25,14 @@ def command(files: tuple[str, ...], band: tuple[float, float] | None, place: str
     """Say the note of every tap in recordings (WAV, FLAC, AIFF or OGG).
 
     Beside a rod: the other head damped, one finger at the centre, the microphone over the rod, a soft tap, half a
-    second to ring. Exit 0 where each recording gave a note, 1 where one was refused.
+    second to ring. Exit 0 where each recording gave a note, 1 where one was refused, 3 where a file could not be
+    opened; the others are heard all the same.
     """
-    from ..errors import Refused
+    from ..errors import Failure, Refused
     from ..taps import hear, read_sound
 
     rows: list[dict[str, Any]] = []
+    unopened = 0
     for name in files:
         try:
             sound = read_sound(name)
@@ -39,12 +41,18 @@ def command(files: tuple[str, ...], band: tuple[float, float] | None, place: str
             if not as_json:
                 _refused(name, refused.message)
             continue
+        except Failure as failure:
+            rows.append({"file": name, "rate_hz": None, "taps": [], "refused": failure.message})
+            unopened = failure.exit_code
+            if not as_json:
+                say(str(failure), complaint=True)
+            continue
         heard = hear(sound, band=band, place=place)
         rows.append(
             {
                 "file": name,
                 "rate_hz": sound.rate,
-                "taps": [_as_data(tap) for tap in heard.taps],
+                "taps": [_as_data(tap, sound if spectrum else None) for tap in heard.taps],
                 "refused": heard.refused,
             }
         )
@@ -52,12 +60,13 @@ def command(files: tuple[str, ...], band: tuple[float, float] | None, place: str
             _tell(name, sound, heard, place, spectrum)
     if as_json:
         say_json({"files": rows})
-    return 1 if any(row["refused"] for row in rows) else 0
+    return unopened or (1 if any(row["refused"] for row in rows) else 0)
 
 
-def _as_data(tap: Tap) -> dict[str, Any]:
-    """A tap as the contract has it, numbers as numbers."""
+def _as_data(tap: Tap, of: Sound | None) -> dict[str, Any]:
+    """A tap as the contract has it, numbers as numbers; with the lines of its spectrum where it is given its sound."""
     from ..notes import note_text
+    from ..taps.hearing import spectrum_of
 
     note, _, cents = note_text(Fraction(round(tap.pitch_hz * 1000), 1000)).partition(" ")
     return {
@@ -71,6 +80,7 @@ def _as_data(tap: Tap) -> dict[str, Any]:
         "second_hz": None if tap.second_hz is None else round(tap.second_hz, 3),
         "decay_per_s": round(tap.decay_per_s, 3),
         "snr_db": round(tap.snr_db, 1),
+        **({} if of is None else {"spectrum": [[round(hz, 1), round(db, 1)] for hz, db in spectrum_of(of, tap.at_s)]}),
     }
 
 
