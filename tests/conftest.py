@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import os
 import shutil
 import time
@@ -28,10 +29,26 @@ GONE = (
 )
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What needs a sound server waits for real seconds of sound, and is heavy."""
+    for item in items:
+        if "sound_server" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.heavy)
+
+
+@pytest.fixture(scope="session")
+def _homes(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """Homes in a folder of their own: each numbered one among thousands would be looked for among all of them."""
+    folder = tmp_path_factory.mktemp("homes")
+    return (folder / str(number) for number in itertools.count())
+
+
 @pytest.fixture(autouse=True)
-def bare_machine(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+def bare_machine(_homes: Iterator[Path]) -> Iterator[Path]:
     """Shut the developer's machine out, for this process and those it starts; hands over the empty home."""
-    home = tmp_path_factory.mktemp("home")
+    home = next(_homes)
+    home.mkdir()
     with pytest.MonkeyPatch.context() as patch:
         for name in [*GONE, *(n for n in os.environ if n.startswith(("BENCHWALK_", "TEXTUAL", "LC_")))]:
             patch.delenv(name, raising=False)

@@ -6,8 +6,10 @@ import ast
 import os
 import subprocess
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -29,6 +31,14 @@ def patiently() -> Iterator[None]:
     end = time.monotonic() + PATIENCE
     while time.monotonic() < end:
         yield
+
+
+EVERYDAY = ("tie-one-side", "even-rods", "check-one-bar")
+
+
+def some(names: Iterable[str]) -> list[Any]:
+    """For what is tried on every shipped procedure: few of them every day, the rest with the heavy tests."""
+    return [name if name in EVERYDAY else pytest.param(name, marks=pytest.mark.heavy) for name in names]
 
 
 def need(there: object, what: str) -> None:
@@ -72,6 +82,7 @@ def texts() -> dict[str, str]:
     return read
 
 
+@cache
 def modules() -> dict[str, Path]:
     """Dotted name to file of every module of the program, found on disk without importing any."""
     found: dict[str, Path] = {}

@@ -30,6 +30,7 @@ from benchwalk.procedure.read import read
 from benchwalk.procedure.showing import safe_text, words_of
 from benchwalk.proof.rehearse import rehearse
 from benchwalk.sums import compute
+from house import some
 from report_helpers import browse
 from shop_helpers import command
 from test_draw import HOSTILE, hostile, whole, whole_walked
@@ -102,7 +103,7 @@ def squeezed(text: str) -> str:
 # --- all of it, on one page ----------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", [*IDS, *range(60)])
+@pytest.mark.parametrize("name", [*some(IDS), *range(60)])
 def test_every_stop_and_way_is_drawn_on_the_page(name: str | int) -> None:
     """Every stop stands there by number and name with all its ways, and every text lies on the sheet."""
     made = oracle.written(oracle.plan(random.Random(name)))
@@ -129,7 +130,7 @@ def test_every_stop_and_way_is_drawn_on_the_page(name: str | int) -> None:
                 assert squeezed(f"then {known.at[line.then] + 1} {words_of(line.then)}") in read_off
 
 
-@pytest.mark.parametrize("name", IDS)
+@pytest.mark.parametrize("name", some(IDS))
 def test_no_two_texts_lie_on_each_other(name: str) -> None:
     """No text of a drawing covers another."""
     found = sorted(texts(parsed(draw_svg(shipped(name)))), key=lambda text: (text[1], text[0]))
@@ -184,6 +185,7 @@ def test_five_hundred_steps_still_are_one_page() -> None:
     assert {str(n) for n in range(1, 501)} <= numbers
 
 
+@pytest.mark.heavy
 @pytest.mark.parametrize("name", ["tie-one-side", "retie-snare-cords", "big"])
 def test_browser_prints_it_on_one_sheet(tmp_path: Path, name: str) -> None:
     """Printed from a browser, with nothing set, a drawing is one sheet of A4, whatever its size."""
@@ -326,7 +328,7 @@ def placed(found: Any) -> Iterator[tuple[float, int]]:
             yield from ((each.y + len(each.lines) * 1.17, each.block.number) for each in strip.blocks)
 
 
-@pytest.mark.parametrize("name", IDS)
+@pytest.mark.parametrize("name", some(IDS))
 def test_fitted_blocks_keep_their_order_and_their_room(name: str) -> None:
     """Stops are laid down the columns in their order, and no column is longer than the page has room."""
     room = (540.0, 700.0)

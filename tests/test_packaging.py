@@ -1,8 +1,8 @@
 """What is built and shipped: the wheel, the source archive and the editable install all carry the procedures.
 
-The everyday tests need no network: they build with the hatchling of the test environment and install into bare
-environments that borrow its libraries. The heavy ones install from the package index, as a user does, and run the
-whole suite from the unpacked source archive.
+Most need no network: they build with the hatchling of the test environment and install into bare environments that
+borrow its libraries. Others install from the package index, as a user does, and run the everyday suite from the
+unpacked source archive.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
 FULL_NAME = f"{PROJECT['name']}-{PROJECT['version']}"
 WHERE = "import benchwalk, benchwalk.data as d; print(benchwalk.__file__, d.shipped_folder(), *d.shipped_procedures())"
 KINDS = ("wheel", "sdist", "editable")
+pytestmark = pytest.mark.heavy
 
 
 def run(*command: str | Path, cwd: Path, network: bool = False) -> str:
@@ -126,7 +127,6 @@ def test_missing_procedures_are_one_sentence(built: dict[str, Path], tmp_path: P
     assert run(python, "-P", "-c", code, cwd=tmp_path).strip().endswith("install Benchwalk again")
 
 
-@pytest.mark.heavy
 @pytest.mark.parametrize("kind", KINDS)
 def test_install_as_a_user_does(kind: str, built: dict[str, Path], tmp_path: Path) -> None:
     """Installed from the package index with the locked versions, all modules import: no dependency is undeclared."""
@@ -142,11 +142,10 @@ def test_install_as_a_user_does(kind: str, built: dict[str, Path], tmp_path: Pat
     assert "pytest" not in run(python, "-m", "pip", "list", cwd=tmp_path)
 
 
-@pytest.mark.heavy
 def test_suite_passes_from_the_source_archive(built: dict[str, Path], tmp_path: Path) -> None:
     """The everyday suite passes from the unpacked source archive, without the repository around it.
 
-    Real terminals, browsers and sound are left out: they wait by the clock, and this runs beside other heavy tests.
+    Screens, terminals and browsers are left out: they take longest, and find nothing more in an archive.
     """
     run("tar", "-xzf", built["sdist"], cwd=tmp_path)
     top = tmp_path / FULL_NAME
@@ -154,6 +153,5 @@ def test_suite_passes_from_the_source_archive(built: dict[str, Path], tmp_path: 
     install(python, "editable", top)
     module = run(python, "-P", "-c", WHERE, cwd=tmp_path).split()[0]
     assert top in Path(module).parents
-    clocked = ("screens_terminal", "screens_walk", "serve", "listening", "hearing", "screens_hearing")
-    out = [f"--ignore=tests/test_{name}.py" for name in ("packaging", *clocked)]
+    out = [f"--ignore-glob=tests/test_{name}.py" for name in ("packaging", "screens_*", "serve")]
     assert " passed" in run(python, "-m", "pytest", "-n", "2", *out, cwd=top)

@@ -28,7 +28,7 @@ from benchwalk.proof.proposing.written import text_of
 from benchwalk.proof.rehearse import rehearse
 from benchwalk.proof.walked import all_ways, walked_ways
 from benchwalk.sums import compute
-from house import ROOT
+from house import ROOT, some
 from oracle_proposals import walkable
 from walk_helpers import GAP, INNER, OUTER, REST, RODS, SNIP, linked, procedure
 
@@ -347,12 +347,7 @@ steps:
 # --- all there is --------------------------------------------------------------------------------------------------
 
 
-FEW = ("deburr-cord-holes", "tie-one-side", "plan-loud-work", "check-one-bar")
-
-
-@pytest.mark.parametrize(
-    "name", [*FEW, *(pytest.param(name, marks=pytest.mark.heavy) for name in LIBRARY.ids() if name not in FEW)]
-)
+@pytest.mark.parametrize("name", some(LIBRARY.ids()))
 def test_shipped_procedures_are_walked_without_their_examples(name: str) -> None:
     """With their examples taken away, examples for every way of every shipped procedure are proposed, and pasted in
     their place they check clean."""

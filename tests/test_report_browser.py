@@ -10,6 +10,8 @@ import pytest
 
 from report_helpers import AUDIENCES, SAMPLE, browse, browser, report
 
+pytestmark = pytest.mark.heavy
+
 MOST_PAGES = {"owner": 2, "shop": 30}
 
 
