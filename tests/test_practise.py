@@ -35,6 +35,22 @@ def do(learner: Lesson, *orders: str) -> list[str]:
     return [line for order in orders for line in obey(learner, order, compute)]
 
 
+def test_rod_is_turned_no_farther_than_a_film_or_its_lug_bears() -> None:
+    """However often it is turned, a rod stays within 4 turns above and 2 below finger-tight; at most one is refused,
+    and then nothing is turned. Backing off what is at finger-tight already turns nothing."""
+    learner = lesson()
+    do(learner, "loosen")
+    turned = learner.turns
+    do(learner, "loosen")
+    assert learner.turns == turned
+    for order, says in (("turn all 2", "rod 1 would be 6 turns above"), ("turn 3 -2", "rod 3 would be 4 turns below")):
+        do(learner, *[order] * (2 if "all" in order else 3))
+        before = json.dumps(learner.state())
+        with pytest.raises(Refused, match=says):
+            do(learner, order)
+        assert json.dumps(learner.state()) == before
+
+
 @pytest.mark.parametrize(
     ("order", "says"),
     [
@@ -47,6 +63,7 @@ def do(learner: Lesson, *orders: str) -> list[str]:
         ("turn 3 far", "is not a number of turns"),
         ("turn 3 5", "more than a hand turns a rod at once"),
         ("turn 0 1/8", '"0" is no rod'),
+        ("turn 3 0", "no turn at all leaves every rod as it is"),
         ("press hard", "the word alone will do"),
         ("snares", "snares on, or snares off?"),
         ("rest 2 days", "is no unit that fits here"),

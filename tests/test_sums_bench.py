@@ -81,7 +81,7 @@ FITS = {"clear": F(344), "set": F(335), "strands": F(20), "plate": F(44), "gate"
 def test_a_set_that_fits() -> None:
     """344 mm clear less 335 is 9 mm of room; 44 mm of plate in a gate of 50 leave 3 mm at each edge."""
     found = outputs("snare-fit", **FITS)
-    assert found == {"fits": "fits", "room": 9, "side": 3, "narrow": "none", "sound": 20}
+    assert found == {"fits": "fits", "room": 9, "spacer": F("4.5"), "side": 3, "narrow": "none", "sound": 20}
 
 
 @pytest.mark.parametrize(

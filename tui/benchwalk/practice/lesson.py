@@ -24,6 +24,9 @@ from .values import count, number, pitch, text, word
 RATE = 48000
 SURE_CENTS = 20
 """A note that is no surer than this is none to turn a rod by."""
+OUT, TEARS = -2.0, 4.0
+"""Turns from finger-tight at which a rod comes out of its lug, and at which a film may tear. Common practice, no
+published source."""
 
 
 class Noted(Plain):
@@ -131,7 +134,12 @@ class Lesson(Plain):
         return [line for rod in across(self.drum.rods) for line in self.tap(rod)]
 
     def turn(self, turns: Mapping[int, float]) -> list[str]:
-        """Turn rods, + tightens."""
+        """Turn rods, + tightens. Raises Refused, with nothing turned, for no turn at all or one that goes too far."""
+        if not any(turns.values()):
+            raise Refused("no turn at all leaves every rod as it is; say how far, as in 1/8 or -1/8")
+        counted = self.drum.counted(self.head)
+        for rod, turn in turns.items():
+            self._may_turn(rod, counted[rod - 1] + turn)
         if self.rounds and not self.turned[-1]:
             self.slips.not_all += len(self.rounds[-1]) < self.drum.rods
         for rod, turn in turns.items():
@@ -144,10 +152,17 @@ class Lesson(Plain):
         done = turns_text({str(rod): Fraction(turn).limit_denominator(1000) for rod, turn in turns.items()})
         return [f"{done[:1].upper()}{done[1:]}: done. The film follows in part; pressed home it follows whole."]
 
+    def _may_turn(self, rod: int, after: float) -> None:
+        if after > TEARS:
+            raise Refused(f"rod {rod} would be {after:g} turns above finger-tight, where a film tears; loosen it first")
+        if after < OUT:
+            raise Refused(f"rod {rod} would be {-after:g} turns below finger-tight, out of its lug; tighten it first")
+
     def loosen(self) -> list[str]:
         """Back every rod off to finger-tight."""
         counted = self.drum.counted(self.head)
-        self.turn({rod: -turns for rod, turns in enumerate(counted, 1) if turns})
+        if any(counted):
+            self.turn({rod: -turns for rod, turns in enumerate(counted, 1) if turns})
         return ["Every rod is back at finger-tight. Bring the head up across and across, and press it home."]
 
     def press(self) -> list[str]:
