@@ -15,7 +15,7 @@ run: $(READY) ## walk the snare re-tie as a practice job in a scratch shop
 	@$(BIN)/python -m benchwalk demo
 
 test: $(READY) ## the everyday tests
-	$(BIN)/python -m pytest -n 2
+	$(BIN)/python -m pytest -n 3 --dist worksteal
 
 check: $(READY) ## style, types, imports, and the procedure library
 	$(BIN)/ruff check .
@@ -24,7 +24,7 @@ check: $(READY) ## style, types, imports, and the procedure library
 	$(BIN)/python -m benchwalk check procedures/*.yaml
 
 heavy: $(READY) ## the tests that take minutes
-	$(BIN)/python -m pytest -n 2 -m heavy
+	$(BIN)/python -m pytest -n 2 --dist worksteal -m heavy
 
 speed: $(READY) ## how fast, as ratios against a floor measured in the same run
 	@missed=0; for file in $$(grep -l "^if __name__" benchmarks/*.py); do echo "== $$file"; $(BIN)/python "$$file" || missed=1; done; exit $$missed

@@ -18,7 +18,7 @@ from benchwalk.proof.check import check_source, telling
 from benchwalk.sums import compute
 from house import PACKAGE
 
-BOOK, RUN = "retie-snare-cords", "tie-one-side"
+BOOK, RUN = "check-tuned-bars", "check-one-bar"
 
 
 @pytest.fixture

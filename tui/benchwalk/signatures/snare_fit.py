@@ -32,8 +32,8 @@ SUMS: tuple[Signature, ...] = (
                    "or the bed, worn beyond snipping"),
             Output("room", "number", "mm", TENTH, said="room for both gaps", about="R, the clear length less the set; "
                    "below zero where the set is longer than the drum is clear"),
-            Output("spacer", "number", "mm", TENTH, said="a spacer for each end", about="half of R, the gap at each end "
-                   "with the set in the middle"),
+            Output("spacer", "number", "mm", TENTH, said="a spacer for each end", about="half of R, the gap at each "
+                   "end with the set in the middle"),
             Output("side", "number", "mm", TENTH, said="room at each edge of the plate", about="room between plate and "
                    "gate at each edge, the plate in the middle; below zero where the plate is the wider"),
             Output("narrow", "choice", choices=("none", "gate", "bed", "both"), said="too narrow for the set",
