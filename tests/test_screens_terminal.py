@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import random
 import re
 import shutil
 import signal
@@ -11,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from benchwalk.job.audit import audit_job
+from benchwalk.job.audit import audit, audit_job
 from benchwalk.job.shop import Shop
 from house import PATIENCE
 from screen_helpers import Finger, Follower, RealTerminal, walk_in_terminal
@@ -243,6 +244,40 @@ def test_unforeseen_failure_leaves_a_report_and_a_whole_terminal(
     text = reports[0].read_text(encoding="utf-8")
     assert "builtins.KeyError" in text and "in broken" in text and "Quince" not in text
     assert audit_job(shop, "J-0001")["ok"]
+
+
+STORM = (
+    *("enter",) * 8,
+    *("escape", "pagedown", "pageup", "up", "down", "f1", "f2", "f3", "f4", "f5", "f6", "f8", "f9", "f12"),
+    *("ctrl+p", "ctrl+s", "tab", "y", "n", "o", "s", "b", "w", "1", "2", "3", "0.1", "340", "/"),
+)
+
+
+@pytest.mark.heavy
+@pytest.mark.parametrize("seed", range(4))
+def test_keys_in_a_storm_break_nothing(tmp_path: Path, bare_machine: Path, seed: int) -> None:
+    """Whatever keys come, quicker than any page can follow, nothing fails, and the log is whole."""
+    chance, shop = random.Random(seed), fresh_shop(tmp_path)
+    if seed % 2:
+        terminal, _follower = opened(shop)
+    else:
+        begin(shop).close()
+        terminal = RealTerminal("--shop", str(shop.root))
+        terminal.until("J-0001")
+    for _ in range(700):
+        if not terminal.child.isalive():  # put down by its keys: that is their right
+            break
+        terminal.press(chance.choice(STORM))
+        if chance.random() < 0.3:
+            terminal.read()
+        if chance.random() < 0.02:
+            time.sleep(chance.random() / 2)
+    terminal.read()
+    assert not list((bare_machine / "state").rglob("fault-*")), terminal.text
+    if terminal.child.isalive():
+        terminal.child.kill(signal.SIGHUP)
+    assert terminal.end() in (0, 128 + signal.SIGHUP), terminal.text
+    assert all(found["ok"] for found in audit(shop))
 
 
 @pytest.mark.heavy

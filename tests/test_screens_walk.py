@@ -18,6 +18,7 @@ from benchwalk.screens import doing, fits
 from benchwalk.screens.actions import ACTIONS, WALK, at
 from benchwalk.screens.asking import AskLine, Pick
 from benchwalk.screens.flows import FLOWS
+from benchwalk.screens.route import RouteScreen
 from benchwalk.screens.walk import WalkScreen
 from benchwalk.walk import acts
 from benchwalk.walk.phase import AUTOMATIC
@@ -508,6 +509,35 @@ async def test_every_page_of_the_walk_is_reached_and_left_by_keys(shop: Shop, si
             assert pilot.app.screen is not screen, key
             await press(pilot, back)
             assert pilot.app.screen is screen, key
+
+
+async def test_commands_are_found_by_typing_and_done_by_enter(shop: Shop) -> None:
+    """Words of the name or of what it does lead to a command; what cannot be done now is not there; Enter does it."""
+    async with walking(gap_walk(shop)) as (pilot, screen):
+        await ready(pilot)
+        await press(pilot, "ctrl+p", *"pages")
+        said = shown(pilot)
+        assert "> Pages" in said and "F4" in said and "as the job's pages have it" in said
+        await press(pilot, *["backspace"] * 5, *"quite nothing", "enter")
+        assert "Nothing here has those words" in shown(pilot)
+        await press(pilot, *["backspace"] * 13, *"sign", "down", "up", *["backspace"] * 4, *"route", "enter")
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, RouteScreen)
+        await press(pilot, "escape")
+        assert pilot.app.screen is screen
+
+
+async def test_two_keys_that_leave_take_one_screen_away(shop: Shop) -> None:
+    """Where a second key that leaves comes before the first has, the screen below stays, and what it asks too."""
+    async with walking(gap_walk(shop)) as (pilot, screen):
+        await ready(pilot)
+        for key in ("f1", "f4", "f5", "f9", "ctrl+p"):
+            await press(pilot, key)
+            upper = pilot.app.screen
+            for _ in range(3):
+                await upper.run_action("close")
+            await settled(pilot)
+            assert pilot.app.screen is screen and pilot.app.is_running, key
 
 
 async def test_help_lists_every_key_of_the_screen_once_with_why_it_is_off(shop: Shop) -> None:

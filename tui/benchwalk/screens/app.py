@@ -9,7 +9,7 @@ import signal
 import time
 from collections.abc import Callable, Mapping
 from functools import partial
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual.actions import ActionParseResult
 from textual.app import App
@@ -25,15 +25,6 @@ from .fault import write_report
 from .gate import QUIET, Gate
 from .looks import LOOKS, THEMES, first_look, keep_look
 
-if TYPE_CHECKING:
-    from .helping import Commands
-
-
-def _commands() -> type[Commands]:
-    from .helping import Commands  # only when it is asked for
-
-    return Commands
-
 
 class BenchwalkApp(App[int]):
     """The full-screen program. `first` makes the screen it begins with, and when that is left the program ends.
@@ -46,8 +37,7 @@ class BenchwalkApp(App[int]):
     TITLE = "Benchwalk"
     CSS_PATH: ClassVar = "app.tcss"
     BINDINGS: ClassVar[list[BindingType]] = keymap.bindings(EVERYWHERE)
-    COMMANDS: ClassVar = {_commands}
-    COMMAND_PALETTE_BINDING: ClassVar[str] = "ctrl+p"
+    ENABLE_COMMAND_PALETTE = False  # ours is made from the one list of actions, and bears keys that come in a burst
 
     def __init__(
         self,
@@ -107,12 +97,15 @@ class BenchwalkApp(App[int]):
         default_namespace: DOMNode | None = None,
         namespaces: Mapping[str, DOMNode] | None = None,
     ) -> bool:
-        """Do what a key is for; nothing where its page is not there yet in whole: it was pressed for the one before."""
-        there = self.screen.is_mounted
+        """Do what a key is for; nothing where its page is not there in whole, yet or any more: it was pressed for the
+        one before."""
+        screen = self.screen
+        if not screen.is_mounted:
+            return False
         try:
             return await super().run_action(action, default_namespace, namespaces)
         except NoMatches:
-            if there:
+            if screen in self.screen_stack and self.return_code is None:
                 raise
             return False
 
@@ -125,7 +118,18 @@ class BenchwalkApp(App[int]):
         self.push_screen(Reading("What the keys do here", Static(keys_of(self.screen, self.keys))))
 
     def action_commands(self) -> None:
-        self.action_command_palette()
+        from .helping import Commands, commands
+
+        if isinstance(self.screen, Commands):
+            return
+        screen = self.screen
+        rows = commands(screen, self.keys)
+
+        def taken(index: int | None) -> None:
+            if index is not None:
+                self.call_later(self.run_action, rows[index].action, screen)
+
+        self.push_screen(Commands(rows), taken)
 
     def action_look(self) -> None:
         self.theme = LOOKS[(LOOKS.index(self.theme) + 1) % len(LOOKS)] if self.theme in LOOKS else LOOKS[0]

@@ -22,6 +22,7 @@ from ..errors import BenchwalkError
 from ..procedure.showing import safe_text, sentence
 from .actions import ASK
 from .keymap import bindings
+from .leaving import LeftOnce
 from .listed import Rows
 from .looks import plain
 from .typed import Typed
@@ -31,7 +32,7 @@ _MEASURE = 67
 """Cells of a choice with its number, in the narrowest terminal that will do."""
 
 
-class Asking(ModalScreen[T | None], Generic[T]):
+class Asking(LeftOnce, ModalScreen[T | None], Generic[T]):
     """What these pages share: a title, a sentence, a place to answer, a line for what was wrong."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings(ASK)

@@ -11,12 +11,13 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from ..procedure.collector import collector_wakes
+from .leaving import LeftOnce
 
 _WIDTHS = [(0, "-tiny"), (80, "-narrow"), (100, "-wide")]
 _HEIGHTS = [(0, "-flat"), (24, "-low"), (32, "-high")]
 
 
-class Page(Screen[None]):
+class Page(LeftOnce, Screen[None]):
     """A full screen. Subclasses give `page`; below the least size only a sentence is seen, and nothing takes keys."""
 
     HORIZONTAL_BREAKPOINTS = _WIDTHS
@@ -55,7 +56,9 @@ class Page(Screen[None]):
 
     def leave(self) -> None:
         """Go back to the screen below; where there is none, the program ends."""
-        if len(self.app.screen_stack) > 1:
+        if self.is_left:
+            return
+        if self.app.screen_stack[0] is not self:
             self.dismiss(None)
         else:
             self.app.exit(0)

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from typing import TypeVar
 
-from ..errors import BenchwalkError
+from ..errors import BenchwalkError, Refused
 from ..session import Session
 from ..walk.acts import Act, Pause
 from ..walk.decide import Decision
@@ -32,7 +32,12 @@ class Hand:
         return await self.call(lambda: self.session.do(act))
 
     async def call(self, work: Callable[[], T]) -> T:
-        """Run anything that touches the session's files in its thread, after what was asked before."""
+        """Run anything that touches the session's files in its thread, after what was asked before.
+
+        Raises Refused once the hand is closed: a key can come while the screen is being left.
+        """
+        if self._closed:
+            raise Refused("the work is put down here; nothing more is noted")
         return await asyncio.get_running_loop().run_in_executor(self._thread, work)
 
     def leave(self, why: str) -> None:

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
-from typing import Any
+from collections.abc import Iterator, Sequence
+from typing import Any, NamedTuple
 
-from textual.command import DiscoveryHit, Hit, Hits, Provider
+from textual.app import ComposeResult
 from textual.content import Content
 from textual.screen import Screen
+from textual.widgets import Static
 
 from ..daybook.ink import Line, Span, line
 from .actions import EVERYWHERE, PLACES, Action, at
+from .asking import Asking
 from .keymap import key_of
-from .looks import inked
+from .listed import Rows
+from .looks import inked, plain
+from .typed import Typed
 
 _MEASURE = 54
 
@@ -48,23 +52,78 @@ def keys_of(screen: Screen[Any], keys: dict[str, str]) -> Content:
     return inked(rows)
 
 
-class Commands(Provider):
-    """The command list: the actions of the screen below it, found by any part of their names."""
+class Command(NamedTuple):
+    """Something that can be done now: its label, its key, what it does, and its action as a binding names it."""
 
-    def _found(self) -> Iterator[tuple[str, str, Any]]:
-        for action, off in listed(self.screen):
-            verb = f"action_{action.verb}"
-            run = getattr(self.screen, verb, None) or getattr(self.app, verb, None)
-            if run is not None and not off and action.verb != "commands":
-                yield action.label, action.help, run
+    label: str
+    key: str
+    help: str
+    action: str
 
-    async def discover(self) -> Hits:
-        for label, text, run in self._found():
-            yield DiscoveryHit(label, run, help=text)
 
-    async def search(self, query: str) -> Hits:
-        matcher = self.matcher(query)
-        for label, text, run in self._found():
-            score = max(matcher.match(label), matcher.match(text) * 0.5)
-            if score > 0:
-                yield Hit(score, matcher.highlight(label), run, help=text)
+def commands(screen: Screen[Any], keys: dict[str, str]) -> list[Command]:
+    """What can be done on a screen now, as its keys would do it."""
+    found = []
+    for action, off in listed(screen):
+        if off or action.verb == "commands":
+            continue
+        for name, place in (("screen", screen), ("app", screen.app)):
+            if hasattr(place, f"action_{action.verb}"):
+                found.append(Command(action.label, key_of(action.id, keys), action.help, f"{name}.{action.verb}"))
+                break
+    return found
+
+
+class Commands(Asking[int]):
+    """Everything that can be done, found by any words of its name and of what it does; the answer is its place."""
+
+    def __init__(self, rows: Sequence[Command]) -> None:
+        super().__init__("Commands", "What can be done here. Type a part of its name.")
+        self.commands = rows
+        self.found: list[int] = []
+
+    def answer(self) -> ComposeResult:
+        yield Typed("", id="asking-line")
+        yield Rows(id="asking-list")
+        yield Static(id="asking-detail")
+
+    def on_mount(self) -> None:
+        self.query_one(Typed).focus()
+        self.fill("")
+
+    def on_input_changed(self, event: Typed.Changed) -> None:
+        self.fill(event.value)
+
+    def fill(self, typed: str) -> None:
+        """Show what has all the words; first what has them in its name."""
+        words = typed.lower().split()
+        named = [all(word in each.label.lower() for word in words) for each in self.commands]
+        told = [all(word in f"{each.label} {each.help}".lower() for word in words) for each in self.commands]
+        self.found = [i for i, has in enumerate(named) if has]
+        self.found += [i for i, has in enumerate(told) if has and not named[i]]
+        shown = [self.commands[i] for i in self.found]
+        self.query_one(Rows).show([[line(Span(f"{each.label:<24}{each.key}", "plain"))] for each in shown], 0)
+        self.wrong("" if shown else "nothing here has those words; take some away")
+        self._tell()
+
+    def _tell(self) -> None:
+        index = self.query_one(Rows).highlighted
+        told = self.commands[self.found[index]].help if index is not None else ""
+        self.query_one("#asking-detail", Static).update(plain(told))
+
+    def on_option_list_option_highlighted(self) -> None:
+        self._tell()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        return action not in ("keep", "so")
+
+    def action_take(self) -> None:
+        index = self.query_one(Rows).highlighted
+        if index is not None:
+            self.dismiss(self.found[index])
+
+    def action_up(self) -> None:
+        self.query_one(Rows).action_cursor_up()
+
+    def action_down(self) -> None:
+        self.query_one(Rows).action_cursor_down()

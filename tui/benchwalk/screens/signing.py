@@ -142,7 +142,8 @@ async def known(screen: WalkScreen, who: str, does: str) -> bool:
     if person is not None and session.state.kind == "customer" and session.has_pin(who):
         return await proved(screen, person, f"{person.name} {does}: {_drum(screen)}")
     name = session.names.get(who, who)
-    return await screen.app.push_screen_wait(Pick(f"{name} {does}", "Is that so?", [f"I am {name}", "Leave it"])) == 0
+    said = await screen.app.push_screen_wait(Pick(f"{name} {does}", "Is that so?", [f"I am {name}", "Leave it"]))
+    return bool(said == 0)
 
 
 def _drum(screen: WalkScreen) -> str:
