@@ -23,12 +23,13 @@ from benchwalk.screens.walk import WalkScreen
 from benchwalk.session import Session
 from benchwalk.sums import compute
 from benchwalk.taps import read_sound
+from benchwalk.taps.facts import MicrophoneOpened, TapRefused
 from benchwalk.walk import acts
 from house import patiently
 from screen_helpers import NARROW, WIDE, part, settled, shown, walking
 from shop_helpers import begin, drive, events, fresh_shop
 from sound_server import SoundServer, in_a_room, sound_server, tap_sound
-from walk_helpers import shipped
+from walk_helpers import linked, procedure, shipped
 
 __all__ = ["sound_server"]
 pytestmark = pytest.mark.asyncio
@@ -187,6 +188,62 @@ async def test_without_a_microphone_typing_goes_on(shop: Shop, tmp_path: Path, m
         await pilot.press(*"220", "enter")
         await settled(pilot)
         assert session.now().place == "2"
+
+
+HOSTILE_TAP = procedure(
+    r"""
+drum: [rods]
+readings:
+  pitch: {ask: 'Note [/b] [red]x[/] \\ \$y', kind: note, possible: 50 .. 500, per: rod}
+steps:
+  - step: listen
+    do: 'Tap [/i] beside each rod.'
+    record: [pitch]
+  - step: finish
+    end: done
+"""
+)
+"""A reading whose question would be markup, if it were taken for any."""
+
+
+async def test_hostile_question_is_shown_as_written_on_the_drum(shop: Shop) -> None:
+    """What a procedure asks stands on the practice drum's page as it is written, and the note is taken from there."""
+    session = begin(shop, linked(HOSTILE_TAP), drum={"rods": "6"})
+    drive(session, "reading")
+    question = session.now().reading.ask  # type: ignore[union-attr]
+    assert "[red]" in question
+    async with walking(session) as (pilot, _screen):
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: "Where do you tap?" in shown(pilot))
+        await pilot.press("enter")
+        await until(pilot, on(pilot, DrumScreen))
+        assert question in " ".join(shown(pilot).split())
+
+
+class Elsewhere:
+    """An ear whose microphone and complaints bear hostile names; it hears nothing."""
+
+    def listen(self, *, on_fact: Callable[[object], None], **_how: object) -> None:
+        on_fact(MicrophoneOpened("[/b] [red]mic[/]", 44100))
+        on_fact(TapRefused("no tap in [/x] \\[y]"))
+
+    def stop(self) -> None:
+        """There is nothing to stop."""
+
+
+async def test_hostile_microphone_and_question_are_shown_as_they_are(shop: Shop) -> None:
+    """A microphone's name, why there is no note, and what is asked stand on the listening page as they are."""
+    session = begin(shop, linked(HOSTILE_TAP), drum={"rods": "6"})
+    now = drive(session, "reading")
+    async with walking(session) as (pilot, _screen):
+        page = ListenScreen(Elsewhere(), now.reading.ask, now)  # type: ignore[arg-type, union-attr]
+        pilot.app.push_screen(page)
+        await until(pilot, lambda: "No note." in shown(pilot))
+        said = " ".join(shown(pilot).split())
+        assert "Listening with [/b] [red]mic[/]." in said and "No tap in [/x] \\[y]" in said
+        assert now.reading.ask in said  # type: ignore[union-attr]
+        await pilot.press("escape")
+        await until(pilot, on(pilot, WalkScreen))
 
 
 # --- the drum by itself ---
