@@ -64,6 +64,47 @@ def test_correcting_three_times_keeps_all_four_values_in_order() -> None:
     assert len(walk.state.readings[(1, "gap")]) == 1, "the corrected entry stands where the old one stood"
 
 
+def told_by_ear() -> Walk:
+    """RODS with four rods: the first note typed, the others told by ear against it."""
+    walk = Walk(linked(RODS)).begin({"rods": "4"})
+    walk.on(lambda here: here.name == "note", runs={"each": "free"})
+    for typed in ("220 ±1c", "higher 3", "same", "221"):
+        walk.note(typed)
+    return walk
+
+
+def notes(walk: Walk) -> dict[str, str | None]:
+    """The note at each rod as it stands."""
+    return {rod: walk.entry("note", place=rod).value for rod in "1234"}
+
+
+def test_notes_told_by_ear_follow_the_note_they_were_told_against() -> None:
+    """Where the first note of a round is corrected, those told by ear against it lie elsewhere too, each with its
+    reason; what was typed stays, and so does what was told by ear in an earlier round."""
+    walk = told_by_ear()
+    assert notes(walk) == {"1": "220", "2": "220.6", "3": "220", "4": "221"}
+    kinds = correct(walk, "note", "224", place="1")
+    assert kinds.count("corrected") == 3 and kinds.count("worked") == 1
+    assert notes(walk) == {"1": "224", "2": "224.6", "3": "224", "4": "221"}
+    assert walk.of("corrected")[-1]["reason"] == "told by ear against the note at 1, which was corrected"
+    assert walk.entry("note", place="2").before[0][:2] == ("higher 3", "220.6")
+    assert correct(walk, "note", "higher 1", place="2").count("corrected") == 1
+    assert correct(walk, "note", "230", place="4").count("corrected") == 1
+    assert notes(walk) == {"1": "224", "2": "224.2", "3": "224", "4": "230"}
+    assert replay(walk.events) == walk.state
+
+
+def test_a_note_that_leaves_none_by_ear_is_no_correction() -> None:
+    """A first note against which another could not have been told is refused, and nothing is changed."""
+    walk = Walk(linked(RODS)).begin({"rods": "4"})
+    walk.on(lambda here: here.name == "note", runs={"each": "free"})
+    for typed in ("50", "lower 40", "same", "50"):
+        walk.note(typed, sure=True)
+    before = walk.state.n
+    assert "is no pitch" in walk.refused(acts.Correct(walk.entry("note", place="1").n, "5", "misread", sure=True))
+    assert walk.state.n == before and notes(walk)["2"] == "42"
+
+
 def test_a_correction_is_judged_like_any_reading() -> None:
     """Verdict, distance and oddness are those of the new value."""
     walk = gap()

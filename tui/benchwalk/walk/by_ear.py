@@ -28,6 +28,11 @@ MOST_BEATS = 40
 _BY_EAR = re.compile(r"(lower|same|higher)(?:,? (?:by )?([0-9]+)(?: beats?)?(?: in 5 ?s(?:econds)?)?)?", re.IGNORECASE)
 
 
+def is_by_ear(typed: str) -> bool:
+    """Whether that tells a note by ear."""
+    return _BY_EAR.fullmatch(" ".join(typed.split())) is not None
+
+
 def by_ear(typed: str, reading: Reading, name: str, view: View) -> HeardNote | None:
     """The note that `typed` tells by ear (`same`, `higher 3 beats`); None where it tells none that way.
 

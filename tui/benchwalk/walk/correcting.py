@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from ..errors import Refused
+from ..procedure.model import Reading
 from .acts import Correct, GoBack
+from .by_ear import is_by_ear
 from .desk import Desk
 from .job_acts import fact_data
-from .phase import Now
-from .record import heard_in, odd_value, understand
+from .phase import Now, reading_places
+from .record import Understood, heard_in, odd_value, understand
 from .settle import touches
-from .state import Entry
+from .state import Entry, Visit
 
 
 def correct(desk: Desk, here: Now, act: Correct) -> None:
@@ -33,6 +35,22 @@ def correct(desk: Desk, here: Now, act: Correct) -> None:
     meant = understand(reading, entry.name, act.typed, view, act.file)
     if meant.odd and not act.sure:
         raise odd_value(view.linked.possible[entry.name], meant)
+    _emit(desk, entry, meant, act.reason, **heard_in(reading, act.file))
+    if reading.sort == "note" and entry.place == reading_places(reading, view)[0]:
+        _told_against(desk, entry, visit, reading)
+
+
+def _told_against(desk: Desk, first: Entry, visit: Visit, reading: Reading) -> None:
+    """Notes told by ear against the first of their round, which was corrected just now: they lie elsewhere too."""
+    told = [e for e in desk.state.entries.values() if e.n > first.n and (e.visit, e.name) == (first.visit, first.name)]
+    for entry in told:
+        if is_by_ear(entry.typed) and desk.state.live(entry.visit, entry.n):
+            meant = understand(reading, entry.name, entry.typed, desk.view(upto=entry.n, visit=visit), None)
+            if meant.value != entry.value:
+                _emit(desk, entry, meant, f"told by ear against the note at {first.place}, which was corrected")
+
+
+def _emit(desk: Desk, entry: Entry, meant: Understood, reason: str, **more: str) -> None:
     desk.emit(
         "corrected",
         of=entry.n,
@@ -43,9 +61,9 @@ def correct(desk: Desk, here: Now, act: Correct) -> None:
         by=meant.by,
         against=meant.against,
         odd=meant.odd,
-        reason=act.reason,
+        reason=reason,
         touches=touches(desk, entry.n),
-        **heard_in(reading, act.file),
+        **more,
     )
 
 
