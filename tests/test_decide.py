@@ -681,6 +681,19 @@ def test_what_is_not_advised_is_asked_about_once(monkeypatch: pytest.MonkeyPatch
     assert walk.now().name != "turned"
 
 
+def test_a_correction_against_the_advice_is_asked_about_once_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A turn that is corrected the other way than was advised at its rod is a question, like one that is noted."""
+    walk = moves(monkeypatch, {"1": "0", "2": "-1/16", "3": "0"})
+    walk.on(lambda here: here.name == "turned", note="220")
+    first = walk.note("-1/16")
+    told = walk.asked(acts.Correct(first, "1/16", "the sign was lost"))
+    assert told.startswith("1/16 turn is not what is advised here (loosen a sixteenth)")
+    assert walk.state.entries[first].typed == "-1/16"
+    walk.do(acts.Correct(first, "-1/8", "miscounted"))
+    walk.do(acts.Correct(first, "1/16", "the sign was lost", sure=True))
+    assert walk.state.entries[first].typed == "1/16"
+
+
 @pytest.mark.parametrize("typed", ["-1/16", "0", "-5/16"])
 def test_what_is_near_the_advice_is_noted_at_once(monkeypatch: pytest.MonkeyPatch, typed: str) -> None:
     """What is advised, none at all, and up to a quarter turn off it the same way are noted without a question."""

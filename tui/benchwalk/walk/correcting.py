@@ -9,7 +9,7 @@ from .by_ear import is_by_ear
 from .desk import Desk
 from .job_acts import fact_data
 from .phase import Now, reading_places
-from .record import Understood, heard_in, odd_value, understand
+from .record import Understood, doubt, heard_in, understand
 from .settle import touches
 from .state import Entry, Visit
 
@@ -33,8 +33,8 @@ def correct(desk: Desk, here: Now, act: Correct) -> None:
     if reading is None:
         raise Refused("a way that was chosen is not corrected; go back to that step")
     meant = understand(reading, entry.name, act.typed, view, act.file)
-    if meant.odd and not act.sure:
-        raise odd_value(view.linked.possible[entry.name], meant)
+    if not act.sure and (question := doubt(reading, entry.name, entry.place, meant, view)):
+        raise question
     _emit(desk, entry, meant, act.reason, **heard_in(reading, act.file))
     if reading.sort == "note" and entry.place == reading_places(reading, view)[0]:
         _told_against(desk, entry, visit, reading)

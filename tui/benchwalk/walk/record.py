@@ -106,11 +106,8 @@ def note_value(
     visit, view = desk.visit, desk.view()
     reading = view.linked.procedure.readings[name]
     meant = understand(reading, name, typed, view, file)
-    if meant.odd and not sure:
-        raise odd_value(view.linked.possible[name], meant)
-    found = None if sure else advised_at(reading, place, view)
-    if found is not None and _against(found, reading, Fraction(meant.value)):
-        raise _not_advised(found, reading, meant)
+    if not sure and (question := doubt(reading, name, place, meant, view)):
+        raise question
     return desk.emit(
         "read",
         visit=visit.number,
@@ -134,6 +131,16 @@ def heard_in(reading: Reading, file: str | None) -> dict[str, str]:
     return {"recording": file} if file is not None and reading.heard else {}
 
 
+def doubt(reading: Reading, name: str, place: str | None, meant: Understood, view: View) -> Question | None:
+    """What is asked about a value before it is noted: outside the possible, or against what is advised at its place."""
+    if meant.odd:
+        return _odd_value(view.linked.possible[name], meant)
+    found = advised_at(reading, place, view)
+    if found is not None and _against(found, reading, Fraction(meant.value)):
+        return _not_advised(found, reading, meant)
+    return None
+
+
 def _against(found: Fraction, reading: Reading, value: Fraction) -> bool:
     """Whether an amount goes the other way than advised or, in turns, is far off it: most often a slip of the pen."""
     return found * value < 0 or (reading.unit == "turns" and abs(value - found) > _FAR)
@@ -148,7 +155,7 @@ def _not_advised(found: Fraction, reading: Reading, meant: Understood) -> Questi
     return Question(f"{shown} is not what is advised here ({advice}); look again, and if it is so, say it once more")
 
 
-def odd_value(possible: Range, meant: Understood) -> Question:
+def _odd_value(possible: Range, meant: Understood) -> Question:
     """The question asked about a value outside what is possible."""
     return Question(
         f"{meant.shown} lies outside what is possible here ({possible.text(meant.unit)}); "
