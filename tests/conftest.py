@@ -12,9 +12,10 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from benchwalk.kept_walks import told
+from benchwalk import kept, kept_files, kept_walks
 from benchwalk.library import Library
 from benchwalk.paths import procedures_cache
+from house import PACKAGE
 
 # Everyday runs try the same cases every time; `pytest --hypothesis-profile=search` goes looking for new ones.
 settings.register_profile("ci", derandomize=True, deadline=None, database=None, print_blob=True)
@@ -69,7 +70,7 @@ def _walked_before(tmp_path_factory: pytest.TempPathFactory) -> Path:
         patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("walked")))
         library = Library.of()
         for name in library.ids():
-            told(library.get(name))
+            kept_walks.told(library.get(name))
         return procedures_cache()
 
 
@@ -77,3 +78,15 @@ def _walked_before(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def library_walked(_walked_before: Path, bare_machine: Path) -> None:
     """A user whose program has checked the shipped procedures before."""
     shutil.copytree(_walked_before, procedures_cache())
+
+
+@pytest.fixture
+def program(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """A copy of the program's files, taken for those that run where it is asked whether what is kept still counts."""
+    shutil.copytree(PACKAGE, tmp_path / "benchwalk", ignore=shutil.ignore_patterns("__pycache__"))
+    monkeypatch.setattr(kept_files, "_HOME", tmp_path / "benchwalk")
+    for each in (kept, kept_walks):
+        each._program.cache_clear()
+    yield tmp_path / "benchwalk"
+    for each in (kept, kept_walks):
+        each._program.cache_clear()

@@ -6,7 +6,7 @@ import os
 import pickle
 import resource
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import is_dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -27,7 +27,6 @@ from benchwalk.procedure.read import read
 from benchwalk.proof.rehearse import rehearse
 from benchwalk.session import Books
 from benchwalk.sums import compute
-from house import PACKAGE
 from shop_helpers import FLAGSHIP, begin, fresh_shop, resume
 
 RUN = "tie-one-side"
@@ -179,16 +178,6 @@ def test_run_that_is_gone_is_missed(folder: Path) -> None:
     assert loaded(folder) is None
     with pytest.raises(Refused, match=f"there is no procedure '{RUN}'"):
         got(folder)
-
-
-@pytest.fixture
-def program(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
-    """A copy of the program's files, taken for those that run."""
-    shutil.copytree(PACKAGE, tmp_path / "benchwalk", ignore=shutil.ignore_patterns("__pycache__"))
-    monkeypatch.setattr(kept_files, "_HOME", tmp_path / "benchwalk")
-    kept._program.cache_clear()
-    yield tmp_path / "benchwalk"
-    kept._program.cache_clear()
 
 
 @pytest.mark.parametrize("file", ["procedure/link_ways.py", "quantities.py", "kept.py", "kept_files.py"])

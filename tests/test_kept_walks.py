@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -16,7 +16,6 @@ from benchwalk.paths import procedures_cache
 from benchwalk.procedure.findings import Finding
 from benchwalk.proof.check import check_source, telling
 from benchwalk.sums import compute
-from house import PACKAGE
 
 BOOK, RUN = "check-tuned-bars", "check-one-bar"
 
@@ -74,16 +73,6 @@ def test_changed_text_is_walked(folder: Path, walks: list[str], name: str) -> No
     spoil(folder, name, "purpose: ", "purpose: Now. ")
     found(folder)
     assert walks == [BOOK, BOOK]
-
-
-@pytest.fixture
-def program(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
-    """A copy of the program's files, taken for those that run."""
-    shutil.copytree(PACKAGE, tmp_path / "benchwalk", ignore=shutil.ignore_patterns("__pycache__"))
-    monkeypatch.setattr(kept_files, "_HOME", tmp_path / "benchwalk")
-    kept_walks._program.cache_clear()
-    yield tmp_path / "benchwalk"
-    kept_walks._program.cache_clear()
 
 
 @pytest.mark.parametrize("file", ["walk/decide.py", "sums/rods.py", "proof/rules/example.py", "numerals.py"])
