@@ -94,6 +94,13 @@ def test_notes_told_by_ear_follow_the_note_they_were_told_against() -> None:
     assert replay(walk.events) == walk.state
 
 
+def test_first_note_is_not_corrected_by_ear() -> None:
+    """The note that others were compared with cannot be told by ear against its own wrong value."""
+    walk = told_by_ear()
+    why = walk.refused(acts.Correct(walk.entry("note", place="1").n, "higher 3", "misread"))
+    assert "the others compare with this one; type it" in why and notes(walk)["1"] == "220"
+
+
 def test_a_note_that_leaves_none_by_ear_is_no_correction() -> None:
     """A first note against which another could not have been told is refused, and nothing is changed."""
     walk = Walk(linked(RODS)).begin({"rods": "4"})
@@ -101,7 +108,8 @@ def test_a_note_that_leaves_none_by_ear_is_no_correction() -> None:
     for typed in ("50", "lower 40", "same", "50"):
         walk.note(typed, sure=True)
     before = walk.state.n
-    assert "is no pitch" in walk.refused(acts.Correct(walk.entry("note", place="1").n, "5", "misread", sure=True))
+    why = walk.refused(acts.Correct(walk.entry("note", place="1").n, "5", "misread", sure=True))
+    assert 'at 2, told by ear against it: "lower 40" is no pitch' in why
     assert walk.state.n == before and notes(walk)["2"] == "42"
 
 

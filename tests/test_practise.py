@@ -35,6 +35,40 @@ def do(learner: Lesson, *orders: str) -> list[str]:
     return [line for order in orders for line in obey(learner, order, compute)]
 
 
+@pytest.mark.parametrize(
+    ("order", "turned"),
+    [
+        ("turn 3 1.5", {3: 1.5}),
+        ("turn 3 -1 1/2", {3: -1.5}),
+        ("turn 1 1 1/2", {1: 1.5}),
+        ("turn all 1 1/2", dict.fromkeys(range(1, 7), 1.5)),
+        ("turn 1 3 1/2", {1: 0.5, 3: 0.5}),
+        ("turn 2 5 1/8", {2: 0.125, 5: 0.125}),
+        ("turn 2 5 -1/16", {2: -0.0625, 5: -0.0625}),
+        ("turn 1 90 deg", {1: 0.25}),
+        ("turn 2 1 -45 deg", {2: -0.125, 1: -0.125}),
+    ],
+)
+def test_amounts_of_two_words_are_amounts(order: str, turned: dict[int, float]) -> None:
+    """Whole and part, or a number and its unit, are one amount; what stands before them are the rods."""
+    learner = lesson()
+    before = learner.drum.counted(learner.head)
+    do(learner, order)
+    after = learner.drum.counted(learner.head)
+    moved = {rod: after[rod - 1] - before[rod - 1] for rod in range(1, 7)}
+    assert {rod: turn for rod, turn in moved.items() if turn} == pytest.approx(turned)
+
+
+def test_advice_begins_anew_where_every_rod_was_backed_off() -> None:
+    """After backing off, the rounds and turns of before count no more: brought up again, there is advice."""
+    learner = lesson()
+    do(learner, "damp", "tap", "loosen", "turn all 1", "press", "turn all 1", "press", "tap")
+    for rod in range(1, 7):
+        while rod not in learner.now:
+            do(learner, f"tap {rod}")
+    assert not any("No advice" in line for line in do(learner, "advice"))
+
+
 def test_rod_is_turned_no_farther_than_a_film_or_its_lug_bears() -> None:
     """However often it is turned, a rod stays within 4 turns above and 2 below finger-tight; at most one is refused,
     and then nothing is turned. Backing off what is at finger-tight already turns nothing."""
@@ -63,7 +97,10 @@ def test_rod_is_turned_no_farther_than_a_film_or_its_lug_bears() -> None:
         ("turn 3 far", "is not a number of turns"),
         ("turn 3 5", "more than a hand turns a rod at once"),
         ("turn 0 1/8", '"0" is no rod'),
-        ("turn 3 0", "no turn at all leaves every rod as it is"),
+        ("turn 3 0", "less than a hundredth of a turn is none that a hand makes"),
+        ("turn 3 0.0000001", "less than a hundredth of a turn"),
+        ("turn 3 deg", "which rods, and how far?"),
+        ("turn 3 1 1/2", "may be 1 1/2 turns, or rod 1 too by 1/2; type 1.5, or put rod 1 first"),
         ("press hard", "the word alone will do"),
         ("snares", "snares on, or snares off?"),
         ("rest 2 days", "is no unit that fits here"),

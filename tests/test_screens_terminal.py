@@ -102,13 +102,19 @@ def _alive(pid: int) -> bool:
 
 
 def test_killed_in_mid_walk_it_goes_on_where_it_stood(shop: Shop) -> None:
-    """kill -9 in mid-walk loses nothing that was shown as done, and the job is taken up again at that stop."""
+    """kill -9 in mid-walk loses nothing that was shown as done; the job is taken up again at that stop, where the drum
+    is looked at first."""
     terminal, follower = opened(shop)
     walk_in_terminal(terminal, follower, "@photo")
     before = events(shop, "J-0001")
     terminal.child.kill(signal.SIGKILL)
     terminal.end()
     assert events(shop, "J-0001") == before
+    again = RealTerminal("--shop", str(shop.root), "walk", "--job", "J-0001", "--who", "tam")
+    again.until("as the log says")
+    assert events(shop, "J-0001")[len(before) :][0]["what"] == "resumed"
+    again.press("enter", "f10")
+    assert again.end() == 0
     with resume(shop, "J-0001") as session:
         assert session.state.visits[-1].step == "photo"
 

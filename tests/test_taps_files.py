@@ -228,6 +228,16 @@ def test_exit_codes_of_tap(tmp_path: Path) -> None:
         assert ran.returncode == code and isinstance(document(ran.stdout), dict) and ran.stderr == ""
 
 
+@pytest.mark.parametrize("name", ["good.raw", "good.RAW"])
+def test_file_that_is_called_raw_is_refused(tmp_path: Path, name: str) -> None:
+    """A name that promises sound without a header gives no note, whatever is inside, and stops no other file."""
+    path = written(tmp_path / "good.wav", tap())
+    raw = path.rename(tmp_path / name)
+    good = written(tmp_path / "good.wav", tap())
+    ran = command("tap", raw, good)
+    assert ran.returncode == 1 and "cannot be read as a recording" in ran.stdout and "rod note" in ran.stdout
+
+
 def test_tap_hears_the_files_that_are_there(tmp_path: Path) -> None:
     """A file that is not there stops nothing: the others are heard, it is told, and the code is 3."""
     good, none = written(tmp_path / "good.wav", tap()), tmp_path / "none.wav"

@@ -84,6 +84,8 @@ class Books:
 
         return kept.Text(load_text(self.folder, text), f"{self.folder.id}, text {text[:12]}", find)
 
+BROKEN_OFF = "The work was broken off without being put down. All that was noted is in the log."
+
 
 class Session:
     """One person at one job. Use it in a `with`, so that the log is given up at the end."""
@@ -223,6 +225,14 @@ class Session:
         decision = decide(self.state, act, self.who, self.bench)
         self._keep(decision)
         return decision
+
+    def take_up_broken(self) -> bool:
+        """Take up one's own work that was broken off without being put down, as after a crash: its place is looked at
+        first. Whether there was such work; asked once, as the walk begins."""
+        state = self.state
+        at_rest = state.ended or state.paused is not None or state.handed_to or state.recheck
+        begun, self.resumed = self.resumed and state.visit and not at_rest, False
+        return bool(begun) and self.who == state.person and self.do(acts.Resume()).refusal is None
 
     def _keep(self, decision: Decision) -> None:
         if decision.events:

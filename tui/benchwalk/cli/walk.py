@@ -152,8 +152,11 @@ def _on_screen(session: Session, terse: bool, resume: str) -> int:
     from ..screens.hand import Hand
     from ..screens.start import on_screen
     from ..screens.walk import WalkScreen
+    from ..session import BROKEN_OFF
 
     notices = [sentence(notice) for notice in session.log.notices]
+    if session.take_up_broken():
+        notices.append(BROKEN_OFF)
     if session.state.released:
         notices.append(_head_words(session))
 

@@ -8,7 +8,7 @@ from ..walk.desk import Bench, view_of
 from ..walk.phase import Now, covered
 from ..walk.places import step_name
 from ..walk.state import Entry, SignOff, State, Visit
-from ..walk.wording import judged, listed, moment, said_entry
+from ..walk.wording import as_noted, judged, listed, moment, said_entry
 
 
 def entries_of(state: State, visit: Visit) -> list[Entry]:
@@ -104,5 +104,5 @@ def before(entry: Entry, reading: Reading | None = None) -> str:
     if not entry.before:
         return ""
     choices = (reading.choices if reading is not None else None) or {}
-    told = (choices.get(value, typed) or "left out" for typed, value, _n in entry.before)
+    told = (choices.get(value) or as_noted(typed, value, entry.unit) or "left out" for typed, value, _n in entry.before)
     return f"; corrected, before: {', then '.join(told)}"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from ..daybook.entries import entries_of, entry_line
 from ..errors import Refused
 from ..procedure.model import Reading
-from ..procedure.showing import sentence, words_of
+from ..procedure.showing import many, sentence, words_of
 from ..walk import acts
 from ..walk.desk import view_of
 from ..walk.phase import Now
@@ -20,6 +20,7 @@ from .readings import agree, ask_sure
 if TYPE_CHECKING:
     from .walk import PlainWalk
 
+_CORRECTED = "Corrected; the old value stays in the log."
 _STOPS_TOLD = 8
 _WHICH_STOP = "Back to which stop? Type its number, or Enter to stay here:"
 
@@ -47,9 +48,12 @@ def fix(walk: PlainWalk, here: Now, rest: str) -> None:
         return
     reason = walk.more("Why was it wrong?")
     act = acts.Correct(entry.n, typed, reason, sure, kept)
-    decision = walk.do(act, "Corrected; the old value stays in the log.")
+    decision = walk.do(act, _CORRECTED)
     if decision.question and ask_sure(walk, decision):
-        walk.do(acts.Correct(entry.n, typed, reason, True, kept), "Corrected; the old value stays in the log.")
+        decision = walk.do(acts.Correct(entry.n, typed, reason, True, kept), _CORRECTED)
+    also = [e for e in decision.events if e["what"] == "corrected" and e["of"] != entry.n]
+    if also:
+        walk.talk.say(f"{many(len(also), 'note')} told by ear against it went with it; /log says them all.")
 
 
 def _right(walk: PlainWalk, name: str, reading: Reading, view: View) -> tuple[str, bool, str | None]:

@@ -8,7 +8,7 @@ from ..daybook import lines
 from ..daybook.told import told
 from ..errors import Failure, Refused
 from ..procedure.showing import sentence
-from ..session import Session
+from ..session import BROKEN_OFF, Session
 from ..walk import acts
 from ..walk.decide import Decision, decide
 from ..walk.phase import FOR_ANYBODY, Now
@@ -75,11 +75,8 @@ class PlainWalk:
 
     def _go_on(self) -> None:
         """Work of one's own that was broken off without being put down is taken up as such."""
-        state = self.session.state
-        at_rest = state.ended or state.paused is not None or state.handed_to or state.recheck
-        begun = self.session.resumed and state.visit and not at_rest
-        if begun and self.session.who == state.person and self.session.do(acts.Resume()).refusal is None:
-            self.talk.say("The work was broken off without being put down. All that was noted is in the log.")
+        if self.session.take_up_broken():
+            self.talk.say(BROKEN_OFF)
 
     def _turn(self) -> bool:
         """One prompt and what comes of it; False where the job is released."""

@@ -44,9 +44,10 @@ class Drum:
         _checked(rods, diameter_mm)
         self.rods, self.diameter_mm, self.seed, self.hidden = rods, diameter_mm, seed, hidden or Hidden()
         _head(self.hidden.head)
-        for rod in ("lopsided_rod", "oval_rod", "burr_rod", "split_rod", "bottom_rod"):
-            if getattr(self.hidden, rod) is not None:
-                self._rod(getattr(self.hidden, rod))
+        hides = self.hidden
+        for rod in (hides.lopsided_rod, hides.oval_rod, hides.split_rod, hides.burr_rod, hides.bottom_rod):
+            if rod is not None:
+                self._rod(rod)
         self._acts = 0
         self._heads = Heads(rods, diameter_mm / 2000, self.hidden, Random(f"{seed}/made"))
 

@@ -8,7 +8,7 @@ from random import Random
 from ..errors import UsageError
 from ..plaindata import Frozen
 from ..quantities import shown
-from .values import number, word, yes
+from .values import count, number, word, yes
 
 HEADS = ("batter", "snare-side")
 LEVELS = {"even": 0, "plain": 1, "hard": 3}  # how many faults a drum of each level hides
@@ -46,6 +46,8 @@ def hidden_of(state: Mapping[str, object]) -> Hidden:
     word(hidden.head, HEADS)
     for size in (hidden.lopsided, hidden.oval, hidden.burr, hidden.split, hidden.bottoms, hidden.beds):
         number(size)
+    for rod in (hidden.lopsided_rod, hidden.oval_rod, hidden.split_rod):
+        count(rod)
     yes(hidden.other_free)
     return hidden
 

@@ -14,7 +14,7 @@ from typing import Any, Self, TypeVar
 
 from ..errors import Refused
 from ..plaindata import Plain
-from ..procedure.showing import sentence, shortened
+from ..procedure.showing import sentence
 from ..quantities import cents_between
 from ..walk.wording import turns_text
 from .drum import MICS, Drum, across
@@ -24,6 +24,8 @@ from .values import count, number, pitch, text, word
 RATE = 48000
 SURE_CENTS = 20
 """A note that is no surer than this is none to turn a rod by."""
+LEAST = 0.01
+"""Turns: less is none that a hand makes. A choice of ours."""
 OUT, TEARS = -2.0, 4.0
 """Turns from finger-tight at which a rod comes out of its lug, and at which a film may tear. Common practice, no
 published source."""
@@ -135,8 +137,8 @@ class Lesson(Plain):
 
     def turn(self, turns: Mapping[int, float]) -> list[str]:
         """Turn rods, + tightens. Raises Refused, with nothing turned, for no turn at all or one that goes too far."""
-        if not any(turns.values()):
-            raise Refused("no turn at all leaves every rod as it is; say how far, as in 1/8 or -1/8")
+        if not all(abs(turn) >= LEAST for turn in turns.values()):
+            raise Refused("less than a hundredth of a turn is none that a hand makes; say how far, as in 1/8 or -1/8")
         counted = self.drum.counted(self.head)
         for rod, turn in turns.items():
             self._may_turn(rod, counted[rod - 1] + turn)
@@ -163,6 +165,7 @@ class Lesson(Plain):
         counted = self.drum.counted(self.head)
         if any(counted):
             self.turn({rod: -turns for rod, turns in enumerate(counted, 1) if turns})
+        self.rounds, self.turned, self.slack = [], [], 0.0
         return ["Every rod is back at finger-tight. Bring the head up across and across, and press it home."]
 
     def press(self) -> list[str]:
@@ -232,7 +235,7 @@ class Lesson(Plain):
                 slips=Slips(**{name: count(value) for name, value in state["slips"].items()}),
             )
         except (KeyError, TypeError, ValueError, AttributeError) as error:
-            raise Refused(f"this is not the state of a lesson: {shortened(str(error), 80)}") from error
+            raise Refused("this is not the state of a lesson") from error
 
 
 T = TypeVar("T")

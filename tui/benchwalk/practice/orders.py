@@ -30,6 +30,7 @@ HELP = (
     "done: hear how it went, and what was hidden",
 )
 _FARTHEST = 2
+_UNITS = frozenset(("turn", "turns", "deg", "°"))
 
 
 def obey(lesson: Lesson, typed: str, compute: Compute) -> list[str]:
@@ -48,13 +49,31 @@ def _tap(lesson: Lesson, rest: list[str]) -> list[str]:
 
 
 def _turn(lesson: Lesson, rest: list[str]) -> list[str]:
-    if len(rest) < 2:
+    rods, amount = _parted(rest) if len(rest) > 1 else ([], "")
+    if not rods:
         raise Misread("which rods, and how far? As in: turn 3 1/8, or: turn all 1/4")
-    *rods, amount = rest
     turn = parse_quantity(amount, "turns").value
     if abs(turn) > _FARTHEST:
         raise Misread(f"{shown(amount)} is more than a hand turns a rod at once; at most {_FARTHEST} turns")
     return lesson.turn(dict.fromkeys(_rods(lesson, rods), float(turn)))
+
+
+def _parted(words: list[str]) -> tuple[list[str], str]:
+    """The words for rods, and those of the amount: `3 1/8`, `2 5 1/8`, `3 90 deg`, `3 -1 1/2`. Raises Misread where `1
+    1/2` could be an amount, or a rod and an amount."""
+    *rods, amount = words
+    if amount in _UNITS and rods:
+        *rods, number = rods
+        amount = f"{number} {amount}"
+    first = amount.partition(" ")[0]
+    if "/" in first and first[0].isdigit() and rods:
+        *others, last = rods
+        if last[0] in "+-" or last in others or others == ["all"]:
+            return others, f"{last} {amount}"
+        if others and last == "1":
+            said = shown(" ".join(words))
+            raise Misread(f"{said} may be 1 {amount} turns, or rod 1 too by {amount}; type 1.5, or put rod 1 first")
+    return rods, amount
 
 
 def _rods(lesson: Lesson, words: list[str]) -> list[int]:

@@ -13,7 +13,7 @@ from ..procedure.model import Reading
 from ..procedure.showing import words_of
 from ..walk.places import step_name
 from ..walk.state import Entry, SignOff, State, Visit
-from ..walk.wording import as_typed, judged, listed, said_entry
+from ..walk.wording import as_noted, judged, listed, said_entry
 from .parts import Number, Taken, Tone
 
 NUMBERS = ("number", "whole", "note")
@@ -107,7 +107,7 @@ class Record:
         reading = self.reading(entry)
         if reading is not None and reading.choices:
             return reading.choices.get(value, typed)
-        return as_typed(typed, entry.unit) if typed else "left out"
+        return as_noted(typed, value, entry.unit) if typed else "left out"
 
     def judgement(self, entry: Entry) -> tuple[str, Tone]:
         """The judgement by word, and its tone; two empty words where nothing was wanted."""

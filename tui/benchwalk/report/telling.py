@@ -10,7 +10,7 @@ from ..daybook.entries import steps_named
 from ..job.held import holder_words
 from ..procedure.showing import in_words, words_of
 from ..walk.places import step_name
-from ..walk.wording import as_typed
+from ..walk.wording import as_noted, as_typed
 from .parts import Events, Line, Piece, Ref, Told
 from .record import Record, stamp, when
 
@@ -97,7 +97,7 @@ def _value(e: Event) -> str:
     verdict = f"; {e['verdict']}{by}" if e["verdict"] else ""
     kept = f", kept as {e['value']}" if _KEPT.fullmatch(str(e["value"])) else ""
     odd = "; outside what is possible, said twice" if e["odd"] else ""
-    return f"{as_typed(str(e['typed']), e['unit'])}{kept}{verdict}{odd}"
+    return f"{as_noted(str(e['typed']), e['value'], e['unit'])}{kept}{verdict}{odd}"
 
 
 def _read(record: Record, e: Event) -> Iterator[Piece]:

@@ -26,7 +26,7 @@ from ..practice.orders import HELP, obey
 from ..practice.speaker import Speaker
 from ..practice.telling import Compute, finish
 from ..procedure.showing import sentence
-from ..quantities import parse_quantity
+from ..quantities import decimal_text, parse_quantity
 from .actions import DRUM
 from .base import Page
 from .keymap import bindings, with_keys
@@ -195,10 +195,10 @@ class DrumScreen(Page):
         if not typed:
             return f"tap {self.marked}"
         try:
-            parse_quantity(typed, "turns")
+            turns = parse_quantity(typed, "turns").value
         except Misread:
             return typed
-        return f"turn {self.marked} {typed}"
+        return f"turn {self.marked} {decimal_text(turns)}"
 
     def action_all(self) -> None:
         self.do("tap")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from textual.await_complete import AwaitComplete
+from textual.css.query import NoMatches
 from textual.events import Event, Key, Mount
 from textual.screen import Screen
 
@@ -28,7 +29,11 @@ class LeftOnce(_Screen):
             return
         if isinstance(event, Key) and (self.is_left or not self.is_mounted):
             return
-        await super().on_event(event)
+        try:
+            await super().on_event(event)
+        except NoMatches:  # its widgets were on their way when it was left, or the program was
+            if not self.is_left and self.app.return_code is None:
+                raise
 
     def dismiss(self, result: Any = None) -> AwaitComplete:
         """Leave, once; what another key has laid over it meanwhile goes first, unanswered."""

@@ -65,7 +65,9 @@ async def take_up(screen: BenchScreen, job: str) -> None:
     assert shelf is not None
 
     def opened(reason: str | None = None) -> Session:
-        return Session.resume(shelf.shop, job, who, shelf.now, compute, take_over=reason)
+        session = Session.resume(shelf.shop, job, who, shelf.now, compute, take_over=reason)
+        session.take_up_broken()
+        return session
 
     try:
         session = await asyncio.to_thread(opened)

@@ -7,7 +7,7 @@ from typing import Any
 
 from ..job.held import holder_words
 from ..procedure.showing import words_of
-from ..walk.wording import moment
+from ..walk.wording import as_noted, moment
 
 Names = Mapping[str, str]
 Event = Mapping[str, Any]
@@ -91,7 +91,8 @@ def _skipped(event: Event, names: Names) -> str:
 
 
 def _corrected(event: Event, names: Names) -> str:
-    return f"Corrected [{event['of']}] to {event['typed']} by {_who(event, names)}: {event['reason']}"
+    noted = as_noted(event["typed"], event["value"], event["unit"])
+    return f"Corrected [{event['of']}] to {noted} by {_who(event, names)}: {event['reason']}"
 
 
 def _went_back(event: Event, names: Names) -> str:

@@ -48,7 +48,7 @@ SUMS: tuple[Signature, ...] = (
                    "inside"),
         ),
         "with fewer than two rods, with a rod that has no note or is left out, with a note that is not above zero, "
-        "while the other head rings, or with a limit below zero or a doubt that is not above zero",
+        "while the other head rings, or with a limit below zero or a doubt below zero",
         "1200 cents to the octave, by definition; guard band after the idea of ILAC-G8:09/2019, 4.2.1 and 4.2.2, with "
         "k = 2 (NIST TN 1297, 6.2); the larger of 10 cents and 1 Hz, comparing opposite rods: common practice, no "
         "published source",

@@ -32,7 +32,7 @@ def rod_evenness(
     three numbers only, its mean and the two of the oval: the verdict rests on those, since the spread of single
     readings grows with their number and their noise.
     """
-    doubts = [doubt for doubt in (sure or {}).values() if doubt is not None]
+    doubts = [doubt for rod, doubt in (sure or {}).items() if doubt is not None and rod in notes]
     refused = _refused(doubts, limit, other)
     if refused:
         return NoResult(refused)

@@ -48,7 +48,7 @@ def snare_fit(
     return {
         "fits": _fits(room, least, most, narrow, missing > most_missing),
         "room": room,
-        "spacer": rounded(room / 2, TENTH),
+        "spacer": rounded((clear - set) / 2, TENTH),
         "side": side,
         "narrow": narrow,
         "sound": max(strands - 2 * missing, _NONE),

@@ -64,7 +64,7 @@ def _sound(path: Path) -> Sound:
             file.seek(0)
             blocks = [block[:, loudest].copy() for block in _blocks(file)]
             rate = int(file.samplerate)
-    except soundfile.LibsndfileError:
+    except (soundfile.LibsndfileError, TypeError):  # TypeError: by its name it has no header, and would need a rate
         raise Misread(f"this cannot be read as a recording; {KINDS}, whole and not compressed otherwise, is wanted",
                       where) from None
     except OSError as error:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from ..errors import Refused
+from ..errors import Misread, Refused
 from ..procedure.model import Reading
+from ..quantities import shown
 from .acts import Correct, GoBack
 from .by_ear import is_by_ear
 from .desk import Desk
@@ -32,11 +33,14 @@ def correct(desk: Desk, here: Now, act: Correct) -> None:
     reading = view.linked.procedure.readings.get(entry.name)
     if reading is None:
         raise Refused("a way that was chosen is not corrected; go back to that step")
+    first = reading.sort == "note" and entry.place == reading_places(reading, view)[0]
+    if first and is_by_ear(act.typed):
+        raise Misread(f"{shown(act.typed)} compares with another note, and the others compare with this one; type it")
     meant = understand(reading, entry.name, act.typed, view, act.file)
     if not act.sure and (question := doubt(reading, entry.name, entry.place, meant, view)):
         raise question
     _emit(desk, entry, meant, act.reason, **heard_in(reading, act.file))
-    if reading.sort == "note" and entry.place == reading_places(reading, view)[0]:
+    if first:
         _told_against(desk, entry, visit, reading)
 
 
@@ -45,7 +49,10 @@ def _told_against(desk: Desk, first: Entry, visit: Visit, reading: Reading) -> N
     told = [e for e in desk.state.entries.values() if e.n > first.n and (e.visit, e.name) == (first.visit, first.name)]
     for entry in told:
         if is_by_ear(entry.typed) and desk.state.live(entry.visit, entry.n):
-            meant = understand(reading, entry.name, entry.typed, desk.view(upto=entry.n, visit=visit), None)
+            try:
+                meant = understand(reading, entry.name, entry.typed, desk.view(upto=entry.n, visit=visit), None)
+            except Misread as misread:
+                raise Refused(f"at {entry.place}, told by ear against it: {misread.message}") from None
             if meant.value != entry.value:
                 _emit(desk, entry, meant, f"told by ear against the note at {first.place}, which was corrected")
 

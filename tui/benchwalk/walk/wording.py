@@ -12,6 +12,7 @@ from ..procedure.text import Field, parse_text
 from ..procedure.texts import named
 from ..quantities import Range, decimal_text, with_unit
 from ..signatures import SIGNATURES, Output
+from .by_ear import is_by_ear
 from .state import Entry
 from .view import View, fraction, heard_of, range_from
 
@@ -91,10 +92,9 @@ def said_entry(entry: Entry, reading: Reading | None) -> str:
         return reading.choices.get(entry.value, entry.value)
     if reading is not None and reading.sort == "note":
         heard = heard_of(entry)
-        if heard is None:  # told by ear
-            return f"{with_unit(decimal_text(fraction(entry.value)), entry.unit)} (by ear: {entry.typed})"
-        return heard.understood() if heard.more else as_typed(entry.typed, entry.unit)
-    return as_typed(entry.typed, entry.unit)
+        if heard is not None and heard.more:
+            return heard.understood()
+    return as_noted(entry.typed, entry.value, entry.unit)
 
 
 def moment(text: str) -> str:
@@ -106,6 +106,13 @@ def as_typed(typed: str, unit: str) -> str:
     """What was typed, with its unit where only figures were typed."""
     bare = typed.strip().lstrip("+-−").replace(",", ".").replace(".", "", 1).replace("/", "").replace(" ", "")
     return with_unit(typed.strip(), unit) if unit and bare.isdigit() else typed.strip()
+
+
+def as_noted(typed: str, value: str | None, unit: str) -> str:
+    """The same; what was told by ear with the note that it told."""
+    if unit == "Hz" and value and is_by_ear(typed):
+        return f"{with_unit(decimal_text(fraction(value)), unit)} (by ear: {typed.strip()})"
+    return as_typed(typed, unit)
 
 
 def _said_given(name: str, view: View) -> str:
