@@ -12,6 +12,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
+from benchwalk.heard import lesson_for
 from benchwalk.job.shop import Shop
 from benchwalk.practice import kept
 from benchwalk.practice.drum import random_drum
@@ -116,6 +117,13 @@ async def test_the_practice_drum_is_at_hand_where_no_note_is_asked(shop: Shop) -
         await pilot.press("escape")
         await until(pilot, on(pilot, WalkScreen))
         assert session.state.n == before
+
+
+async def test_the_drum_lies_with_the_head_that_is_worked_on(shop: Shop) -> None:
+    """Where only what a procedure runs says which head that is, the practice drum lies so from its first stop on."""
+    session = begin(shop, shipped("even-snare-side-head"), drum={"rods": "8"})
+    now = drive(session, "reading")
+    assert lesson_for(session, now).head == "snare-side"
 
 
 async def test_a_job_without_rods_has_no_practice_drum(shop: Shop) -> None:

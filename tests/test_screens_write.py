@@ -120,6 +120,23 @@ async def test_missing_branch_is_mended_by_key_and_undone_by_key(tmp_path: Path)
 
 
 @pytest.mark.asyncio
+async def test_lines_are_broken_anew_at_another_width(tmp_path: Path) -> None:
+    """Made wider, so that the outline takes its place beside it, the text is whole, and its head ends at the edge."""
+    async with writing(tmp_path / "a.yaml") as (pilot, screen):
+        await pilot.resize_terminal(*WIDE)
+        for _ in patiently():
+            await pilot.pause(0.02)
+            if "│" in shown(pilot) and screen.editor.wrapped_document._width == screen.editor.wrap_width:
+                break
+        await pilot.pause(0.1)
+        rows = [row.partition("│")[0] for row in shown(pilot).splitlines()]
+        assert "wanted:3..6" in "".join("".join(rows).split())
+        head = shown(pilot).splitlines()[0].rstrip()
+        assert head.endswith("saved") and len(head) > 110
+        assert screen.editor.display
+
+
+@pytest.mark.asyncio
 async def test_side_shows_the_outline_and_the_step_at_the_cursor(tmp_path: Path) -> None:
     """On a narrow screen the key leads from the text to the outline, to the step as it is walked, and back."""
     async with writing(tmp_path / "a.yaml") as (pilot, screen):

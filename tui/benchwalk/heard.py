@@ -73,15 +73,22 @@ def keep_lesson(session: Session, lesson: Lesson) -> None:
 
 
 def _head(session: Session, asked: Now | None) -> str | None:
-    """The head that is worked on, where the reading or what the procedure takes says so."""
+    """The head that is worked on: as the reading says, or what the procedure takes; else where all that it runs, or
+    all that the job's own procedure runs, is worked on one head."""
     if asked is not None and asked.reading.head is not None:
         return asked.reading.head
     here = session.now()
     if here.visit is None:
         return None
-    given = view_of(session.state, here.visit, session.bench).given.get("head", {})
-    head = str(given.get("choice", "")).replace("_", "-")
-    return head if head in _HEADS else None
+    view = view_of(session.state, here.visit, session.bench)
+    head = str(view.given.get("head", {}).get("choice", "")).replace("_", "-")
+    if head in _HEADS:
+        return head
+    for linked in (view.linked, session.books(session.state.text)):
+        named = {step.run.with_.get("head", "").replace("_", "-") for step in linked.steps.values() if step.run}
+        if len(named & set(_HEADS)) == 1:
+            return (named & set(_HEADS)).pop()
+    return None
 
 
 # --- what taps say ------------------------------------------------------------------------------------------------

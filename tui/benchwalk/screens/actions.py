@@ -154,6 +154,7 @@ def _all() -> tuple[Action, ...]:
             "What it is",
             "What the marked job is: whose drum, which drum, what they complain of.",
         ),
+        a("bench.leave", ("q", "f10"), "Leave", "Leave the program; whatever was noted is kept.", True),
         a("bench.again", ("f5",), "Look again", "Look at all the jobs again."),
         a("bench.close", ("escape",), "All jobs", "Show all the jobs again.", True),
         *_moving("bench", "job"),

@@ -181,6 +181,9 @@ class BenchScreen(JobsPage):
     def action_close(self) -> None:
         self.close_find()
 
+    def action_leave(self) -> None:
+        self.leave()
+
     def action_again(self) -> None:
         self.look()
 

@@ -9,7 +9,7 @@ from ..daybook.lines import understood_line
 from ..daybook.offers import offers
 from ..daybook.points import typed_in
 from ..errors import BenchwalkError, Refused
-from ..procedure.showing import words_of
+from ..procedure.showing import many, words_of
 from ..walk import acts
 from ..walk.desk import view_of
 from ..walk.places import step_name
@@ -93,17 +93,15 @@ async def back(screen: WalkScreen) -> None:
     state = screen.session.state
     live = [v for v in state.visits if not v.struck]
     texts = [stop_text(v) for v in live]
-    index = await screen.app.push_screen_wait(
-        Pick("Go back", "To which stop? What was noted from there on no longer counts.", texts, start=len(texts) - 1)
-    )
+    told = "To which stop? What was noted from there on no longer counts."
+    before = max(0, len(texts) - 2)  # the stop in hand is the last
+    index = await screen.app.push_screen_wait(Pick("Go back", told, texts, start=before))
     if index is None:
         return
     number = live[index].number
     noted = sum(state.live(e.visit, e.n) for v in state.visits if v.number >= number for e in entries_of(state, v))
-    count = "1 reading" if noted == 1 else f"{noted or 'no'} readings"
-    reason = await screen.app.push_screen_wait(
-        AskLine("Why do you go back?", f"From stop {number} on {count} will no longer count; they stay in the log.")
-    )
+    told = f"{many(noted, 'reading')} from stop {number} on will count no more; all of it stays in the log."
+    reason = await screen.app.push_screen_wait(AskLine("Why do you go back?", told))
     if reason is not None:
         await screen.do(Wish(acts.GoBack(number, reason)))
 

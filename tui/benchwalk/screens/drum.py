@@ -139,7 +139,7 @@ class DrumScreen(Page):
                 return Rod(number, "now")
             if note is None:
                 return Rod(number, "open")
-            value = Fraction(round(note.hz * 100), 100)
+            value = Fraction(f"{note.hz:.1f}")
             return Rod(number, "noted", note.typed, value, here=number == self.marked)
 
         return Head(tuple(map(rod, range(1, self.lesson.drum.rods + 1))), "note", "Hz", 1, from_strainer=True)
@@ -207,6 +207,8 @@ class DrumScreen(Page):
         """Turn the rods as the walk advises; once, for it is what is advised after this round."""
         if self.advised:
             self.do(_AS_ADVISED)
+        else:
+            self.tell(["No walk advises any turns here; the order advice asks the sums."])
 
     def action_page_up(self) -> None:
         self.query_one("#said", VerticalScroll).scroll_page_up(animate=False)
@@ -302,7 +304,7 @@ class DrumScreen(Page):
         if self.order.value:
             self.order.value = ""
             return
-        if self.kept is None and self.lesson.taps and not (self.over or self.warned):
+        if self.kept is None and not (self.over or self.warned):
             self.warned = True
             words = "{drum.done} tells what was hidden; {drum.close} once more leaves without it."
             self.tell([with_keys(words, self.app.keys)])  # type: ignore[attr-defined]

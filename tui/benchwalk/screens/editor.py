@@ -168,7 +168,8 @@ class Editor(TextArea, inherit_bindings=False):
         if not self.selection.is_empty or line == self.selection.end[0] or (bracket and bracket[0] == line):
             return super()._render_line(y)
         text, marks = self.document.get_line(line), tuple(self._highlights[line])
-        key = (line, section, text, marks, self.size.width, self.gutter_width, self.theme)
+        broken = tuple(self.wrapped_document.get_offsets(line))  # as it is broken now: a new width comes a frame sooner
+        key = (line, section, text, marks, broken, self.size.width, self.gutter_width, self.theme)
         strip = self._strips.get(key)
         if strip is None:
             strip = self._strips[key] = super()._render_line(y)

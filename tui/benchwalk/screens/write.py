@@ -140,6 +140,8 @@ class WriteScreen(Page):
     def resized(self) -> None:
         self.show_side(self.side if self.app.size.width < WIDE or self.side != TEXT else OUTLINE)
         self._rows = []
+        self.refresh_head()
+        self._findings()
         self._beside()
 
     def show_side(self, side: str) -> None:
