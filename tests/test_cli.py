@@ -482,8 +482,8 @@ def test_show_tells_what_happened_beside_the_steps(shop: Shop) -> None:
     session.close()
     text = command("show", session.state.job, shop=shop.root).stdout
     for part in (
-        f"  Gap: 5 mm; within; corrected, before: 4 [{gap}]",
-        f"  Corrected [{gap}] to 5 by Tam Reyes, 2026-03-02 09:00: the feeler slipped",
+        f"  Gap: 5 mm; within; corrected, before: 4 mm [{gap}]",
+        f"  Corrected [{gap}] to 5 mm by Tam Reyes, 2026-03-02 09:00: the feeler slipped",
         "  Put down by Tam Reyes, 2026-03-02 09:00: it lies on the pad",
         "  Taken up again by Tam Reyes, 2026-03-02 09:00",
         "  Looked at the drum again, Tam Reyes, 2026-03-02 09:00: the set has moved",

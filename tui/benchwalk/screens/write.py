@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import gc
+import textwrap
 from pathlib import Path
 from time import monotonic
 from typing import ClassVar
@@ -140,9 +141,8 @@ class WriteScreen(Page):
     def resized(self) -> None:
         self.show_side(self.side if self.app.size.width < WIDE or self.side != TEXT else OUTLINE)
         self._rows = []
-        self.refresh_head()
-        self._findings()
-        self._beside()
+        for anew in (self.refresh_head, self._findings, self._beside):
+            anew()
 
     def show_side(self, side: str) -> None:
         """Show the text alone, or the outline or the step beside it (in its place on a narrow terminal)."""
@@ -392,8 +392,6 @@ def _count(judged: Judged) -> str:
 
 def _fitted(lead: Line, text: str, width: int, *, whole: bool) -> list[Line]:
     """A finding in one line, or (whole) in as many as it needs, hung under its words."""
-    import textwrap
-
     indent = sum(len(span.text) for span in lead)
     rows = textwrap.wrap(text, max(20, width - indent)) or [""]
     if not whole:
