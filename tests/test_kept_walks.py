@@ -87,6 +87,16 @@ def test_changed_program_walks_again(folder: Path, program: Path, walks: list[st
     assert walks == [RUN, RUN]
 
 
+def test_compiled_code_is_no_change(folder: Path, program: Path, walks: list[str]) -> None:
+    """What Python compiles and keeps beside the code, as a first run does, changes nothing."""
+    found(folder, RUN)
+    (program / "walk" / "__pycache__").mkdir()
+    (program / "walk" / "__pycache__" / "decide.cpython-311.pyc").write_bytes(b"compiled")
+    kept_walks._program.cache_clear()
+    found(folder, RUN)
+    assert walks == [RUN]
+
+
 def test_program_without_its_files_walks(folder: Path, program: Path, walks: list[str]) -> None:
     """Where the program cannot see its own files, the examples are walked each time."""
     shutil.rmtree(program)

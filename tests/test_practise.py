@@ -77,6 +77,7 @@ def test_rod_is_turned_no_farther_than_a_film_or_its_lug_bears() -> None:
     turned = learner.turns
     do(learner, "loosen")
     assert learner.turns == turned
+    do(learner, "turn 1 0.1", "turn 1 0.2", "turn 1 -0.3", "loosen")  # floats: that leaves no round nought
     for order, says in (("turn all 2", "rod 1 would be 6 turns above"), ("turn 3 -2", "rod 3 would be 4 turns below")):
         do(learner, *[order] * (2 if "all" in order else 3))
         before = json.dumps(learner.state())

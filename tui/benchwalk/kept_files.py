@@ -66,7 +66,8 @@ def fingerprint(folders: Iterable[str], others: Iterable[str]) -> bytes:
 
 def all_folders() -> list[str]:
     """Every folder of the program's code, for `fingerprint`. Raises OSError."""
-    return sorted(os.path.relpath(folder, _HOME) for folder, _inner, _files in os.walk(_HOME, onerror=_raised))
+    folders = (folder for folder, _inner, _files in os.walk(_HOME, onerror=_raised))
+    return sorted(os.path.relpath(folder, _HOME) for folder in folders if not folder.endswith("__pycache__"))
 
 
 def _raised(error: OSError) -> None:

@@ -24,8 +24,6 @@ from .values import count, number, pitch, text, word
 RATE = 48000
 SURE_CENTS = 20
 """A note that is no surer than this is none to turn a rod by."""
-LEAST = 0.01
-"""Turns: less is none that a hand makes. A choice of ours."""
 OUT, TEARS = -2.0, 4.0
 """Turns from finger-tight at which a rod comes out of its lug, and at which a film may tear. Common practice, no
 published source."""
@@ -136,9 +134,7 @@ class Lesson(Plain):
         return [line for rod in across(self.drum.rods) for line in self.tap(rod)]
 
     def turn(self, turns: Mapping[int, float]) -> list[str]:
-        """Turn rods, + tightens. Raises Refused, with nothing turned, for no turn at all or one that goes too far."""
-        if not all(abs(turn) >= LEAST for turn in turns.values()):
-            raise Refused("less than a hundredth of a turn is none that a hand makes; say how far, as in 1/8 or -1/8")
+        """Turn rods, + tightens. Raises Refused, with nothing turned, where one goes too far."""
         counted = self.drum.counted(self.head)
         for rod, turn in turns.items():
             self._may_turn(rod, counted[rod - 1] + turn)

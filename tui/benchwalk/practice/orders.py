@@ -7,6 +7,7 @@ what would be one.
 from __future__ import annotations
 
 from collections.abc import Callable
+from fractions import Fraction
 
 from ..errors import Misread, Refused
 from ..quantities import parse_quantity, shown
@@ -29,7 +30,8 @@ HELP = (
     "notes: the notes since the last turn",
     "done: hear how it went, and what was hidden",
 )
-_FARTHEST = 2
+_LEAST, _FARTHEST = Fraction(1, 100), 2
+"""Turns that a hand makes at once. A choice of ours."""
 _UNITS = frozenset(("turn", "turns", "deg", "°"))
 
 
@@ -53,6 +55,8 @@ def _turn(lesson: Lesson, rest: list[str]) -> list[str]:
     if not rods:
         raise Misread("which rods, and how far? As in: turn 3 1/8, or: turn all 1/4")
     turn = parse_quantity(amount, "turns").value
+    if abs(turn) < _LEAST:
+        raise Misread("less than a hundredth of a turn is none that a hand makes; say how far, as in 1/8 or -1/8")
     if abs(turn) > _FARTHEST:
         raise Misread(f"{shown(amount)} is more than a hand turns a rod at once; at most {_FARTHEST} turns")
     return lesson.turn(dict.fromkeys(_rods(lesson, rods), float(turn)))

@@ -35,9 +35,12 @@ def told(record: Record, event: Event) -> Line:
     return tuple(piece for piece in TOLD[event["what"]](record, event) if piece != "")
 
 
-def refs(numbers: Iterable[int]) -> Iterator[Piece]:
-    """References, with a space before each."""
+def refs(numbers: Iterable[int], words: str = "") -> Iterator[Piece]:
+    """References, with a space before each; where there are any, behind these words."""
     for n in numbers:
+        if words:
+            yield words
+            words = ""
         yield " "
         yield Ref(n)
 
@@ -122,18 +125,14 @@ def _corrected(record: Record, e: Event) -> Iterator[Piece]:
     yield "Corrected "
     yield Ref(e["of"])
     yield f" to {_value(e)}: {e['reason']}"
-    if e["touches"]:
-        yield "; rests on it:"
-        yield from refs(e["touches"])
+    yield from refs(e["touches"], "; rests on it:")
 
 
 def _worked(record: Record, e: Event) -> Iterator[Piece]:
     again = " again" if e["again"] else ""
     result = f"no result, {e['no_result']}" if e["no_result"] is not None else outputs_plain(e["outputs"])
     yield f"Worked out {words_of(e['name'])}{again} ({words_of(e['use'])}, version {e['version']}): {result}"
-    if e["sources"]:
-        yield "; from"
-        yield from refs(e["sources"])
+    yield from refs(e["sources"], "; from")
 
 
 def _taken_over(record: Record, e: Event) -> Iterator[Piece]:
@@ -156,25 +155,19 @@ def _output(value: Any) -> str:
 
 def _found(record: Record, e: Event) -> Iterator[Piece]:
     yield f"Found{' again' if e['again'] else ''} {words_of(e['finding'])} ({words_of(e['grade'])}): {e['sentence']}"
-    if e["evidence"]:
-        yield " Shown by"
-        yield from refs(e["evidence"])
+    yield from refs(e["evidence"], " Shown by")
 
 
 def _took(record: Record, e: Event) -> Iterator[Piece]:
     yield f"On to {words_of(e['go'])}{_with(e['because'])}"
     if e.get("at_most"):
         yield f" (time {e['count']} of at most {e['at_most']})"
-    if e["reads"]:
-        yield "; rests on"
-        yield from refs(e["reads"])
+    yield from refs(e["reads"], "; rests on")
 
 
 def _worded(record: Record, e: Event) -> Iterator[Piece]:
     yield f"The action read: {e['text']}"
-    if e["reads"]:
-        yield "; rests on"
-        yield from refs(e["reads"])
+    yield from refs(e["reads"], "; rests on")
 
 
 def _of(before: str, key: str, after: str) -> Callable[[Record, Event], Iterator[Piece]]:
@@ -193,16 +186,12 @@ def _look(record: Record, e: Event) -> Iterator[Piece]:
     if e.get("again"):
         yield "; in place of"
         yield from refs([e["again"]])
-    if e["covers"]:
-        yield "; covers"
-        yield from refs(e["covers"])
+    yield from refs(e["covers"], "; covers")
 
 
 def _job_released(record: Record, e: Event) -> Iterator[Piece]:
     yield f"Job released: {e['meaning']}{_signed(e)}; head {e['head'][:16]}"
-    if e["covers"]:
-        yield "; covers"
-        yield from refs(e["covers"])
+    yield from refs(e["covers"], "; covers")
 
 
 def _overruled(record: Record, e: Event) -> Iterator[Piece]:
@@ -210,16 +199,12 @@ def _overruled(record: Record, e: Event) -> Iterator[Piece]:
     if e["undoes"]:
         yield "; in place of"
         yield from refs([e["undoes"]])
-    if e["withdraws"]:
-        yield "; withdraws"
-        yield from refs(e["withdraws"])
+    yield from refs(e["withdraws"], "; withdraws")
 
 
 def _accepted(record: Record, e: Event) -> Iterator[Piece]:
     yield from _of("What was done at", "took", " stands all the same: {reason}")(record, e)
-    if e.get("withdraws"):
-        yield "; withdraws"
-        yield from refs(e["withdraws"])
+    yield from refs(e.get("withdraws") or (), "; withdraws")
 
 
 def _diverged(record: Record, e: Event) -> Iterator[Piece]:

@@ -33,7 +33,7 @@ def correct(desk: Desk, here: Now, act: Correct) -> None:
     reading = view.linked.procedure.readings.get(entry.name)
     if reading is None:
         raise Refused("a way that was chosen is not corrected; go back to that step")
-    first = reading.sort == "note" and entry.place == reading_places(reading, view)[0]
+    first = reading.sort == "note" and entry.place is not None and entry.place == reading_places(reading, view)[0]
     if first and is_by_ear(act.typed):
         raise Misread(f"{shown(act.typed)} compares with another note, and the others compare with this one; type it")
     meant = understand(reading, entry.name, act.typed, view, act.file)
