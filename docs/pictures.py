@@ -10,14 +10,13 @@ import asyncio
 import os
 import re
 import shutil
-import struct
 import subprocess
 import sys
 import tempfile
 import time
-import zlib
-from collections import Counter
 from pathlib import Path
+
+from PIL import Image
 
 from benchwalk.job.shop import Shop
 from scenes import SCENES, busy_shop, play, staged
@@ -28,6 +27,7 @@ FLAGS = (
     *("--disable-background-networking", "--disable-component-update", "--hide-scrollbars"),
 )
 NARROW, WIDE = (80, 24), (120, 36)
+COLOURS = 64  # of a screen with the shades of its letters' edges
 IN_BOTH_LOOKS = {("bench", NARROW), ("walk-reading", WIDE)}
 WIDE_TOO = {"bench", "walk-reading", "walk-tying", "route", "pages", "write", "walk-rods", "drum"}
 EVENING = {"walk-hazard", "walk-hold", "sign-off", "record", "people", "procedures", "help", "walk-reading"}
@@ -63,61 +63,18 @@ def bare(svg: str) -> str:
 
 
 def picture(svg: str, to: Path) -> None:
-    """Make a PNG of an SVG."""
+    """Make a PNG of an SVG, with a palette: colours that nobody tells apart become one. It is there whole, or not."""
     size = re.search(r'<svg[^>]* width="(\d+)" height="(\d+)"', svg)
     assert size
     with tempfile.TemporaryDirectory() as folder:
-        page = Path(folder, "screen.html")
+        page, shot, small = (Path(folder, name) for name in ("screen.html", "screen.png", "small.png"))
         page.write_text(f"<!doctype html><meta charset=utf-8><style>*{{margin:0}}svg{{display:block}}</style>{svg}")
         command = ["chromium", *FLAGS, f"--user-data-dir={folder}/profile", f"--window-size={size[1]},{size[2]}"]
-        command += [f"--screenshot={to}", page.as_uri()]
+        command += [f"--screenshot={shot}", page.as_uri()]
         subprocess.run(command, check=True, timeout=60, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    to.write_bytes(small(to.read_bytes()))
-
-
-def small(png: bytes) -> bytes:
-    """The same picture (8 bits a channel, no palette) with a palette: colours that nobody tells apart become one."""
-    at, packed, width, height, step = 8, b"", 0, 0, 3
-    while at < len(png):
-        (size,) = struct.unpack(">I", png[at : at + 4])
-        kind, data = png[at + 4 : at + 8], png[at + 8 : at + 8 + size]
-        if kind == b"IHDR":
-            width, height = struct.unpack(">II", data[:8])
-            step = {2: 3, 6: 4}[data[9]]
-        packed += data if kind == b"IDAT" else b""
-        at += 12 + size
-    raw, stride = zlib.decompress(packed), width * step
-    above, rows = bytes(stride), []
-    for y in range(height):
-        start = y * (stride + 1)
-        above = unfiltered(raw[start], bytearray(raw[start + 1 : start + 1 + stride]), above, step)
-        rows.append([above[x : x + 3] for x in range(0, stride, step)])
-    kept: dict[tuple[int, ...], int] = {}
-    index: dict[bytes, int] = {}
-    palette: list[bytes] = []
-    for colour, _count in Counter(pixel for row in rows for pixel in row).most_common():
-        near = tuple(part >> 4 for part in colour)
-        if near not in kept and len(palette) < 256:
-            kept[near] = len(palette)
-            palette.append(colour)
-        index[colour] = kept.get(near, 0)
-    lines = b"".join(b"\0" + bytes(index[pixel] for pixel in row) for row in rows)
-    header = struct.pack(">IIBBBBB", width, height, 8, 3, 0, 0, 0)
-    parts = [(b"IHDR", header), (b"PLTE", b"".join(palette)), (b"IDAT", zlib.compress(lines, 9)), (b"IEND", b"")]
-    return png[:8] + b"".join(
-        struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data)) for kind, data in parts
-    )
-
-
-def unfiltered(kind: int, line: bytearray, above: bytes, step: int) -> bytes:
-    """A row of a PNG as it was before it was filtered."""
-    for i in range(len(line) if kind else 0):
-        left, up = (line[i - step] if i >= step else 0), above[i]
-        corner = above[i - step] if i >= step else 0
-        guess = left + up - corner
-        nearest = min((abs(guess - left), 0, left), (abs(guess - up), 1, up), (abs(guess - corner), 2, corner))[2]
-        line[i] = line[i] + (left, up, (left + up) // 2, nearest)[kind - 1] & 255
-    return bytes(line)
+        with Image.open(shot) as screen:
+            screen.convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE).save(small, optimize=True)
+        shutil.move(small, to)
 
 
 def main(names: list[str]) -> int:
