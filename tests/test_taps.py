@@ -77,7 +77,7 @@ def test_note_of_any_head_is_right_to_a_few_cents(
 def test_error_lies_within_the_uncertainty_that_is_said() -> None:
     """Over many heads and noises at least nine in ten notes lie within what is said of them, and none of it is idle."""
     inside, said = [], []
-    for seed in range(50):
+    for seed in range(30):
         rng = np.random.default_rng(seed)
         parts = random_head(rng).parts(BESIDE, BESIDE)
         tap = heard_one(in_noise(rng, ringing(parts, 44100, 0.8, glide_cents=2), 44100, 30), 44100)
@@ -126,6 +126,19 @@ def test_a_first_pair_far_below_the_others_is_found_by_their_pattern() -> None:
     tap = heard_one(in_noise(rng, ringing(parts, 44100, 0.9), 44100, 50), 44100)
     assert abs(cents(tap.pitch_hz, 250)) < 3
     heard = hear(Sound(in_noise(rng, ringing(parts[1:], 44100, 0.9), 44100, 50), 44100))
+    assert heard.taps == [] and heard.refused is not None and heard.refused.startswith("the rod note is too faint")
+
+
+def test_a_first_pair_that_is_a_mere_shoulder_is_found_by_fitting() -> None:
+    """On a low head that dies fast the first pair shows as no line beside the louder second: it is told all the same,
+    and where it is missing, none is."""
+    low, high = ((101.0, 0.022), (138.0, 0.025), (140.5, 0.065)), ((177.0, 0.058), (197.7, 0.084), (254.0, 0.075))
+    parts = [Part(hz, loud, 28.0, -1.5, (1, 1)) for hz, loud in (*low, *high, (291.0, 0.07))]
+    rng = np.random.default_rng(5)
+    tap = heard_one(in_noise(rng, ringing(parts, 48000, 0.9), 48000, 35), 48000)
+    assert tap.mode == "(1,1)" and abs(cents(tap.pitch_hz, 101)) < 5
+    assert tap.second_hz is not None and abs(cents(tap.second_hz, 140.5)) < 15
+    heard = hear(Sound(in_noise(rng, ringing(parts[1:], 48000, 0.9), 48000, 35), 48000))
     assert heard.taps == [] and heard.refused is not None and heard.refused.startswith("the rod note is too faint")
 
 

@@ -35,7 +35,7 @@ def late_note(window: Real, rate: float, around_hz: float) -> Note | None:
     if not 0.5 < decay < 42 or whole[2] < _LEAST_ABOVE_DB:
         return None
     falls = abs(1200 * math.log2(first[0] / then[0]))
-    return Note(whole[0], math.hypot(falls, 1.0), None, decay, (1.0,), (whole[0],), whole[2])
+    return Note(whole[0], math.hypot(falls, 1.0), None, decay, (1.0,), (whole[0],), (decay,), whole[2])
 
 
 def _peak(part: Real, rate: float, around_hz: float) -> tuple[float, float, float] | None:

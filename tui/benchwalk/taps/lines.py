@@ -50,14 +50,15 @@ class Lines(NamedTuple):
     """Decaying sines fitted to a band; times from the window's start.
 
     `hz` and `decays` (1/s) are of the sound at rest, `values` complex amplitudes at the window's start, before the
-    filter. `falls` are the numbers of the notes' fall. `left` is the power left over, `power` that of the band's
-    values; `noise` is the noise's power for one free value. `others` are fits of other numbers of lines, about as
-    likely.
+    filter, `passed` what it left of their sizes. `falls` are the numbers of the notes' fall. `left` is the power left
+    over, `power` that of the band's values; `noise` is the noise's power for one free value. `others` are fits of
+    other numbers of lines, about as likely.
     """
 
     hz: Real
     decays: Real
     values: Complex
+    passed: Real
     falls: Real
     left: float
     power: float
@@ -74,10 +75,12 @@ def unfallen(band: Band, fall: float, fall_decay: float) -> Complex:
     return np.asarray(band.values * np.exp(-1j * TAU * band.centre_hz * lead))
 
 
-def subspace(values: Complex, most: int) -> Complex:
-    """The `most` strongest directions of the band's shifted windows, strongest first, a column each.
+def subspace(values: Complex, most: int) -> tuple[Complex, Real]:
+    """The `most` strongest directions of the band's shifted windows, a column each, strongest first.
 
-    By block power iteration, begun with windows spread over the band: some of hundreds of columns are wanted.
+    And the power that no sum of 1, 2, ... `most` steady lines can explain: what the best windows of such a rank leave
+    over, as every value lies in at most so many windows. By block power iteration, begun with windows spread over the
+    band: some of hundreds of columns are wanted.
     """
     length = max(4, min(len(values) // 2, _LONGEST))
     windows = np.ascontiguousarray(sliding_window_view(values, length).T)
@@ -87,8 +90,9 @@ def subspace(values: Complex, most: int) -> Complex:
     for _ in range(_TURNS):
         found = np.linalg.qr(windows @ (turned @ found))[0]
     part = found.conj().T @ windows
-    _powers, mixed = np.linalg.eigh(part @ part.conj().T)
-    return np.asarray((found @ mixed)[:, ::-1][:, :most])
+    powers, mixed = np.linalg.eigh(part @ part.conj().T)
+    left = np.vdot(windows, windows).real - np.cumsum(powers[::-1])
+    return np.asarray((found @ mixed)[:, ::-1][:, :most]), np.maximum(left, 0.0) / min(windows.shape)
 
 
 def poles_of(directions: Complex, count: int, rate: float) -> Complex:

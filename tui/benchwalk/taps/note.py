@@ -35,7 +35,8 @@ _FALL_UNSURE = 0.1
 class Note(NamedTuple):
     """A note: Hz, uncertainty (cents, about 95 %), the pair's distance (Hz) or None, decay (1/s), the lines' number.
 
-    `loud` are the amplitudes at the tap of all lines of the pair, loudest first, `hz` their frequencies.
+    `loud` are the amplitudes at the tap of all lines of the pair, loudest first, `hz` their frequencies, `die` their
+    decays.
     """
 
     pitch_hz: float
@@ -44,6 +45,7 @@ class Note(NamedTuple):
     decay: float
     loud: tuple[float, ...]
     hz: tuple[float, ...]
+    die: tuple[float, ...]
     snr_db: float
 
 
@@ -81,6 +83,7 @@ def pair_note(band: Band, lines: Lines, around_hz: float, since_tap_s: float, *,
         decay=float(lines.decays[chosen[0]]),
         loud=tuple(map(float, loud)),
         hz=tuple(map(float, hz)),
+        die=tuple(float(lines.decays[int(np.argmin(np.abs(lines.hz - each)))]) for each in hz),
         snr_db=_stands(band, lines, chosen),
     )
 
@@ -169,9 +172,7 @@ def _chosen(band: Band, lines: Lines, around_hz: float, ringing: tuple[float, fl
         * -np.expm1(-2 * np.maximum(lines.decays, 1e-3) * length)
         / (2 * np.maximum(lines.decays, 1e-3) * length)
     )
-    kept &= size**2 * np.abs(band.gain(-lines.decays + 2j * math.pi * (lines.hz - band.centre_hz))) ** 2 * heard >= (
-        _SURE**2 * lines.noise
-    )
+    kept &= lines.passed**2 * heard >= _SURE**2 * lines.noise
     return np.flatnonzero(kept)
 
 

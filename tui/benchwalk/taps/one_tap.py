@@ -11,6 +11,7 @@ from .clipping import clipped
 from .falling import settled_lines
 from .falls import Fall, hard_fall, unrolled
 from .fitting import fitted
+from .hidden import hidden_first
 from .kinds import Sound, Tap
 from .late import late_note
 from .lines import CENT, Lines, no_fall
@@ -29,6 +30,8 @@ _HARD_UNSURE = 0.01
 """The part of a hard stroke's fall by which the note at rest may be missed: falls are not exponential to the last."""
 _LEAST_SNR_DB = 0.0
 _FIRM_CENTS = 5.0
+_FASTER = 1.1
+"""What lies between a pair and dies faster than both by this is a misfit of the pair's own fall, not another head."""
 _WIDE = 1.055
 """Members of one pair farther apart than this (93 cents) are looked at twice: another head may ring."""
 _SHOULDER_DB = 4.0
@@ -66,7 +69,10 @@ def _with_fall(window: Window, band: tuple[float, float] | None, place: str, fal
     if chosen.doubtful:  # the first pair may be a shoulder of what stands beside it
         chosen = choose(since_the_tap(spectrum, window, _SHOULDER_DB), band, place)
         if chosen is None or chosen.doubtful:
-            return Why.FAINT
+            first = None if chosen is None else hidden_first(steady, rate, chosen.line)
+            if chosen is None or first is None:
+                return Why.FAINT
+            chosen = Chosen(first, "(1,1)", chosen.line)
     return _note_of(window, chosen, place, fall, peaks)
 
 
@@ -130,9 +136,11 @@ def _of_two_heads(note: Note, peaks: list[Peak]) -> bool:
 
     A very oval head has a wide first pair too, but its second pair is not as wide.
     """
-    loud = [(hz, size) for hz, size in zip(note.hz, note.loud, strict=True) if size >= OTHER * max(note.loud)]
-    apart = max(hz for hz, _size in loud) / min(hz for hz, _size in loud)
-    if len(loud) > 2 or apart > PAIR_APART:
+    parts = zip(note.hz, note.die, note.loud, strict=True)
+    loud = sorted((hz, dies) for hz, dies, size in parts if size >= OTHER * max(note.loud))
+    apart = loud[-1][0] / loud[0][0]
+    misfit = len(loud) == 3 and loud[1][1] > _FASTER * max(loud[0][1], loud[2][1])
+    if (len(loud) > 2 and not misfit) or apart > PAIR_APART:
         return True
     seconds = [peak for peak in peaks if SECOND[0] <= peak.hz / note.pitch_hz <= SECOND[1]]
     top = max((peak.db for peak in seconds), default=0.0)

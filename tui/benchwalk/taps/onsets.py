@@ -88,7 +88,8 @@ def _rises(levels: Real, back: int = 14, gap: int = 2) -> Real:
     """
     power = 10 ** (levels / 10)
     two = 10 * np.log10((power + np.append(power[1:], power[-1])) / 2)
-    quiet = float(np.percentile(levels, 10))
+    tenth = len(levels) // 10
+    quiet = float(np.partition(levels, tenth)[tenth])
     before = np.full(len(levels) + back, quiet)
     before[back:] = two
     highest = np.lib.stride_tricks.sliding_window_view(before, back - gap).max(axis=1)[: len(levels)]

@@ -18,6 +18,8 @@ from .lines import TAU, Falling, Lines
 _PAIR, _ALIKE = 0.06, 0.2
 """Lines nearer than this part of their note are one pair, and their decays differ by about this part: an assumption."""
 _DEPENDENT = 1e12
+_WORTHLESS = 1e-4
+"""A step that promises to take less than this part off what is left over is not worth taking."""
 
 
 class _At(NamedTuple):
@@ -57,7 +59,10 @@ def fit(band: Band, poles: Complex, falls: Real, falling: Falling, steps: int = 
         for _try in range(4):
             damped = matrix.copy()
             damped.flat[:: len(damped) + 1] += damping * scale
-            trial = state + np.linalg.solve(damped, pull)
+            step = np.linalg.solve(damped, pull)
+            if step @ pull < _WORTHLESS * best.power:
+                return _lines(band, state, best, count, falling)
+            trial = state + step
             now = _project(band, trial, count, falling)
             if now is not None and now.power + float((trial - usual) @ stiff @ (trial - usual)) <= least:
                 break
@@ -66,7 +71,7 @@ def fit(band: Band, poles: Complex, falls: Real, falling: Falling, steps: int = 
             break
         gained = best.power - now.power
         state, best, damping = trial, now, max(damping / 10, 1e-9)
-        if gained < 3e-4 * best.power:
+        if gained < _WORTHLESS * best.power:
             break
     return _lines(band, state, best, count, falling)
 
@@ -76,11 +81,12 @@ def _project(band: Band, state: Real, count: int, falling: Falling) -> _At | Non
     lead = state[2 * count :] @ falling.leads
     turns = state[:count]
     poles = np.minimum(np.maximum(-state[count : 2 * count], -400.0), 20.0) + 1j * turns
-    phase = band.times[:, None] * poles
+    basis = band.times[:, None] * poles
     if len(falling.leads):
-        phase += lead[:, None] * (1j * (TAU * band.centre_hz + turns))
-    basis = np.exp(phase)
-    gram = basis.conj().T @ basis
+        basis += lead[:, None] * (1j * (TAU * band.centre_hz + turns))
+    np.exp(basis, out=basis)
+    turned = basis.conj().T
+    gram = turned @ basis
     size = 1 / np.sqrt(gram.diagonal().real)
     sizes = size[:, None] * size
     try:
@@ -90,7 +96,7 @@ def _project(band: Band, state: Real, count: int, falling: Falling) -> _At | Non
     if not inverse.diagonal().real.max() < _DEPENDENT:
         return None
     inverse *= sizes
-    values = inverse @ (basis.conj().T @ band.values)
+    values = inverse @ (turned @ band.values)
     left = band.values - basis @ values
     return _At(basis, inverse, values, left, float(np.vdot(left, left).real), lead)
 
@@ -150,6 +156,7 @@ def _lines(band: Band, state: Real, at: _At, count: int, falling: Falling) -> Li
         hz=band.centre_hz + turns / TAU,
         decays=decays,
         values=np.asarray(at.values / band.gain(-decays + 1j * turns)),
+        passed=np.abs(at.values),
         falls=state[2 * count :],
         left=at.power,
         power=band.power,
