@@ -84,6 +84,13 @@ class Worked:
             found = self._now[key] = self._before[key] if key in self._before else make()
         return found
 
+    def again(self, key: Hashable, given: object, make: Callable[[], T]) -> T:
+        """What `make` makes of what is `given`, which is no key: it is taken over where that is alike."""
+        kept = self._before.get(key)
+        found: T = kept[1] if kept is not None and kept[0] == given else make()
+        self._now[key] = given, found
+        return found
+
     def same(self, made: H) -> H:
         """The one that is alike and was there before, if any: what is the very same is found again at once."""
         return self.of(made, lambda: made)

@@ -42,11 +42,8 @@ def bind_condition(
     linked: Linked, text: str, scope: StepScope, path: Path, each: tuple[str, ...] | str | None = None, offset: int = 0
 ) -> None:
     """Bind the condition at `path` (`offset` characters into that text) and keep it, or say what is wrong with it."""
-    known = linked.once(_none_bound)
-    key = (text, scope.lookup("hold"), each)
-    if key not in known:
-        known[key] = _bound(linked, text, scope, each)
-    bound, errors = known[key]
+    key = (text, scope.lookup("hold"), each, linked.once(_names))
+    bound, errors = linked.worked.of(key, lambda: _bound(linked, text, scope, each))
     if bound is not None:
         linked.conditions[path] = bound
     for wrong in errors:
@@ -56,9 +53,9 @@ def bind_condition(
 Told = tuple[Bound | None, list[ConditionError]]
 
 
-def _none_bound(_linked: Linked) -> dict[tuple[str, Variable | None, tuple[str, ...] | str | None], Told]:
-    """What became of each condition: the same one mostly stands at several steps."""
-    return {}
+def _names(linked: Linked) -> object:
+    """Stands for all names that a condition can mean: the same thing again as long as an earlier text had them too."""
+    return linked.worked.again(_names, (dict(linked.variables), dict(linked.limits)), object)
 
 
 def _bound(linked: Linked, text: str, scope: StepScope, each: tuple[str, ...] | str | None) -> Told:

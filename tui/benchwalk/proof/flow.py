@@ -35,11 +35,13 @@ class Flow:
         self._leaving: dict[str, list[tuple[Edge, tuple[int, int | None]]]] = {}
         self._faulty: list[tuple[str, int | None, Use, int]] | None = None
         order = _order(self.graph)
-        self._solve(order)
+        self.at: dict[str, State]
+        self.branch: dict[str, State]
+        self.at, self.branch = self._solved(order)
         # What branches say is worked out from facts that leave nothing out; with it, the facts grow no larger.
         self.refined = {name: refine(self, step, self.branch[name]) for name, step in self._branching()}
         if any(line.keep is not None for lines in self.refined.values() for line in lines):
-            self._solve(order)
+            self.at, self.branch = self._solved(order)
 
     # what is known
 
@@ -149,12 +151,19 @@ class Flow:
     def _branching(self) -> Iterator[tuple[str, Step]]:
         return ((name, self.linked.steps[name]) for name in self.branch if self.linked.steps[name].lines)
 
-    def _solve(self, names: list[str]) -> None:
+    def _solved(self, names: list[str]) -> tuple[dict[str, State], dict[str, State]]:
+        """The facts on entry and at the branches; taken over from an earlier text that does all the same with them."""
+        done = {name: (e.skippable, e.recorded, e.left) for name, e in self.effects.items()}
+        keeps = {name: [line.keep for line in lines] for name, lines in self.refined.items()}
+        given = names, self.bit, self.moments, done, self.graph.out, keeps
+        return self.linked.worked.again((Flow, bool(keeps)), given, lambda: self._solve(names))
+
+    def _solve(self, names: list[str]) -> tuple[dict[str, State], dict[str, State]]:
         """Carry facts along the ways until nothing changes, in sweeps that go with the order of the steps and against
         it in turn: so facts come quickly down a long procedure and back up through many small ways back."""
         everything = (1 << len(self.bit)) - 1
-        self.at: dict[str, State] = {self.graph.start: (0, everything, *NOTHING[2:])}
-        self.branch: dict[str, State] = {}
+        self.at = {self.graph.start: (0, everything, *NOTHING[2:])}
+        self.branch = {}
         changed = {self.graph.start}
         sweeps = (names, names[::-1])
         turn = 0
@@ -164,6 +173,7 @@ class Flow:
                     changed.discard(step)
                     self._leave(step, changed)
             turn = 1 - turn
+        return self.at, self.branch
 
     def _leave(self, step: str, changed: set[str]) -> None:
         """Carry the facts of one step to all that follow; those that learn something are `changed`."""

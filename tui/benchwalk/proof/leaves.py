@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import partial
 from typing import Any
 
 from ..procedure.linked import Linked, Path
@@ -22,20 +23,31 @@ def leaves(linked: Linked) -> list[tuple[Path, str | None]]:
 
 def _all(linked: Linked) -> list[tuple[Path, str | None]]:
     found: list[tuple[Path, str | None]] = []
-    _gather(linked.source.document.root, (), found)
+    root = linked.source.document.root
+    for key, value in root.items() if isinstance(root, dict) else ():
+        parts = enumerate(value) if isinstance(value, list) else [(None, value)]
+        for entry, part in parts:
+            path = (key,) if entry is None else (key, entry)
+            found += linked.worked.again((leaves, path), part, partial(_gathered, part, path))
+    return found
+
+
+def _gathered(part: Any, path: Path) -> list[tuple[Path, str | None]]:
+    found: list[tuple[Path, str | None]] = []
+    _gather(part, path, found)
     return found
 
 
 def _gather(node: Any, path: Path, found: list[tuple[Path, str | None]]) -> None:
+    if node.__class__ is str or node is None:
+        found.append((path, node))
+        return
     if isinstance(node, dict):
         inside: Iterable[tuple[str | int, Any]] = () if _answers(path) else node.items()
     else:
         inside = enumerate(node) if isinstance(node, list) else ()
     for key, value in inside:
-        if value is None or isinstance(value, str):
-            found.append(((*path, key), value))
-        else:
-            _gather(value, (*path, key), found)
+        _gather(value, (*path, key), found)
 
 
 def _answers(path: Path) -> bool:

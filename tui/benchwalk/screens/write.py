@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import gc
 import textwrap
+from contextlib import suppress
 from pathlib import Path
 from time import monotonic
 from typing import ClassVar
@@ -86,7 +87,7 @@ class WriteScreen(Page):
 
     def on_mount(self) -> None:
         self.editor.dress(self.app.current_theme)
-        self.watch(self.app, "theme", self._dress, init=False)
+        self.watch(self.app, "theme", lambda: self.editor.dress(self.app.current_theme), init=False)
         self.set_interval(1, self.look_outside)
         self.show_side(OUTLINE if self.app.size.width >= WIDE else TEXT)
         self.say(self.told)
@@ -100,11 +101,9 @@ class WriteScreen(Page):
         from .write_flows import left_unsaved, shop_knows
 
         self.shop = await asyncio.to_thread(shop_knows, self.shop_root)
-        self._changed()
-        await left_unsaved(self)
-
-    def _dress(self, _theme: str) -> None:
-        self.editor.dress(self.app.current_theme)
+        if self._there:
+            self._changed()
+            await left_unsaved(self)
 
     @property
     def editor(self) -> Editor:
@@ -176,7 +175,7 @@ class WriteScreen(Page):
         """Judge the text until the last of it is judged; then, when the keys rest, with its examples."""
         self._judging, burst = True, 0
         try:
-            while self._walked_version != self._version:
+            while self._walked_version != self._version and self._there:
                 version, text = self._version, self.editor.text
                 rests = self._judged_version == version
                 burst = 0 if rests else burst + 1
@@ -192,26 +191,27 @@ class WriteScreen(Page):
                         await asyncio.to_thread(recovery.keep, self.draft.path, text)
                     if not await self._quiet(QUIET):
                         continue
-                sums = compute if rests else None
-                known, name = self.library.ids(), self.draft.path.name
-
-                def fresh(version: int = version) -> bool:
-                    return version == self._version
-
+                known, name, sums = self.library.ids(), self.draft.path.name, compute if rests else None
+                find, held = self.library.find, self._held
+                before = self.last_linked.linked if self.last_linked is not None else None
                 try:
-                    find, held = self.library.find, self._held
-                    before = self.last_linked.linked if self.last_linked is not None else None
+                    fresh = lambda: version == self._version  # noqa: B023, E731 (awaited before version is another)
                     judged = await asyncio.to_thread(judge, text, name, find, known, sums, fresh, held, before)
                 except Stale:
                     continue
                 self._judged_version = version
                 if rests:
                     self._walked_version = version
-                if version == self._version and self.query("#write-head"):  # gone while the program ends
+                if version == self._version and self._there:
                     self._show(judged)
         finally:
             self._judging = False
             gc.enable()
+
+    @property
+    def _there(self) -> bool:
+        """Whether all that is told is shown somewhere still: while the program ends its parts go one by one."""
+        return len(self.query("#text, #message, #write-head, #write-findings, #write-outline, #write-told")) == 6
 
     @property
     def _held(self) -> Held:
@@ -222,11 +222,9 @@ class WriteScreen(Page):
     async def _quiet(self, seconds: float) -> bool:
         """Wait that long for the keys to rest; whether they did."""
         self._written.clear()
-        try:
-            await asyncio.wait_for(self._written.wait(), seconds)
-        except TimeoutError:
-            return True
-        return False
+        with suppress(TimeoutError):
+            return not await asyncio.wait_for(self._written.wait(), seconds)
+        return self._there
 
     def _show(self, judged: Judged) -> None:
         if self.judged is None or judged.linked is not None or self.judged.linked is not None:
