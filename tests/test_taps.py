@@ -235,6 +235,16 @@ def test_rings_by_third_octave_when_asked() -> None:
     assert heard_one(sound, 48000, place="centre").rings is None
 
 
+def test_a_third_octave_of_noise_alone_has_no_ring() -> None:
+    """Where 25 dB do not stand clear of the noise no time is told, whatever the noise happens to add up to."""
+    parts = [Part(200.0, 0.5, 8.0, 0.0, (1, 1))]
+    for seed in range(6):
+        sound = in_noise(np.random.default_rng(seed), ringing(parts, 48000, 1.2), 48000, 30)
+        rings = heard_one(sound, 48000, place="centre", full=True).rings
+        assert rings is not None and rings[199.53] == pytest.approx(6.908 / 8, rel=0.1)
+        assert [rings[name] for name in (1584.89, 1995.26, 2511.89, 3162.28)] == [None] * 4
+
+
 # --- outside checks --------------------------------------------------------------------------------------------------
 
 
