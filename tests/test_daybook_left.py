@@ -124,6 +124,17 @@ def test_rods_are_told_from_the_lowest_to_the_highest() -> None:
     assert "The rod runs, at all 6 rods: freely; as wanted" in page(walk)
 
 
+def test_all_places_are_told_only_once_all_were_noted() -> None:
+    """While places are still to be asked those that were noted stand by name; the last one makes them all."""
+    walk = Walk(linked(RODS)).begin({"rods": "6"})
+    walk.note("free")
+    walk.note("free")
+    assert "The rod runs, at rods 1 and 2: freely; as wanted" in page(walk)
+    for _ in range(4):
+        walk.note("free")
+    assert "The rod runs, at all 6 rods: freely; as wanted" in page(walk)
+
+
 def test_a_corrected_value_stands_where_it_was_corrected() -> None:
     """A corrected value is the newest thing, with what it was before."""
     walk = Walk(linked(GAP)).begin()

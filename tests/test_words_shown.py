@@ -6,7 +6,9 @@ import re
 
 import pytest
 
-from benchwalk.daybook.entries import stale_words, why_words
+from benchwalk.daybook.entries import entry_line, stale_words, why_words
+from benchwalk.daybook.ink import text_of
+from benchwalk.daybook.lines import reading_lines
 from benchwalk.daybook.offers import offers
 from benchwalk.daybook.right import page_of
 from benchwalk.daybook.things import things
@@ -26,8 +28,9 @@ from benchwalk.walk.fold import fold, replay
 from benchwalk.walk.phase import now
 from benchwalk.walk.places import step_names
 from benchwalk.walk.state import State
+from benchwalk.walk.wording import asked_at, before_answer
 from report_helpers import AUDIENCES, JOBS, SAMPLE, report
-from walk_helpers import BO, INNER, OUTER, SNIP, TIED, Walk, linked, shipped
+from walk_helpers import BO, INNER, OUTER, SNIP, TIED, Walk, linked, procedure, shipped
 
 ISO = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d")
 
@@ -156,3 +159,44 @@ def test_a_step_come_to_too_often_is_named_in_words() -> None:
     visit = walk.state.visits[-1]
     visit.why = "tie-far was entered 2 times; at senior-look it was refused"
     assert why_words(walk.state, visit) == "tie far was entered 2 times; at senior look it was refused"
+
+
+@pytest.mark.parametrize(
+    ("ask", "place", "said"),
+    [
+        ("Above all at snare beds,", "", "Above all at snare beds:"),
+        ("How does it lie?", "", "How does it lie?"),
+        ("How does it lie?", "rod 3", "How does it lie, at rod 3?"),
+        ("The paper strip is:", "butt middle", "The paper strip is, at butt middle:"),
+        ("Gap (minus: rides on the hoop)", "", "Gap (minus: rides on the hoop):"),
+    ],
+)
+def test_question_and_what_follows_it_are_joined_by_one_mark(ask: str, place: str, said: str) -> None:
+    """However a question ends, and with a place behind it, one mark stands before the answer."""
+    assert before_answer(asked_at(ask, place)) == said
+
+
+QUIZ = procedure(
+    """
+readings:
+  lie: {ask: "How do they lie?", choices: {all: flat, some: aslant}, per: [butt, strainer]}
+  film: {ask: "At the beds,", choices: {smooth: is smooth, creased: is creased}}
+steps:
+  - {step: look, record: [lie, film], end: done}
+"""
+)
+
+
+def test_pages_join_a_question_and_its_answer_by_one_mark() -> None:
+    """On both pages, line by line and in the pages of a job a question that ends in its own mark gets no other."""
+    walk = Walk(linked(QUIZ)).begin()
+    shown = []
+    while (here := walk.now()).kind == "reading":
+        shown += [page_of(walk.state, here, walk.bench, "ann").question]
+        shown += reading_lines(walk.state, here, walk.bench, False)
+        walk.note(next(iter(here.reading.choices or {})))
+    shown += [text_of(thing.line) for thing in things(walk.state, walk.bench.books, {})]
+    shown += [entry_line(e, walk.book.procedure.readings[e.name]) for e in walk.state.entries.values()]
+    assert {"How do they lie, at butt?", "At strainer: how do they lie?", "At the beds:"} <= set(shown)
+    assert {"How do they lie, at both places? flat", "At the beds: is smooth"} <= set(shown)
+    assert not [line for line in shown if re.search(r"[?.,:;]\s*[.,:;]", line)]

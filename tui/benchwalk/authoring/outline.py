@@ -11,6 +11,7 @@ from ..draw.ways import Way, listed, said_run, times, way_of_event, ways_of
 from ..procedure.linked import Linked
 from ..procedure.model import Reading, Step, Whenever
 from ..procedure.showing import safe_text
+from ..walk.wording import asked_at
 
 
 class Row(NamedTuple):
@@ -86,7 +87,7 @@ def _step(linked: Linked, step: Step) -> Iterator[_Said]:
 def _asked(linked: Linked, name: str, reading: Reading | None) -> str:
     if reading is None:
         return f"{name}: there is no such reading"
-    ask = reading.ask.rstrip(" .:")
+    ask = asked_at(reading.ask)
     if reading.choices:
         wanted = set(reading.wanted or ())
         said = [f"{text} (wanted)" if word in wanted else text for word, text in reading.choices.items()]

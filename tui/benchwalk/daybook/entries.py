@@ -8,7 +8,7 @@ from ..walk.desk import Bench, view_of
 from ..walk.phase import Now, covered
 from ..walk.places import step_name
 from ..walk.state import Entry, SignOff, State, Visit
-from ..walk.wording import as_noted, judged, listed, moment, said_entry
+from ..walk.wording import as_noted, asked_at, before_answer, judged, listed, moment, said_entry
 
 
 def entries_of(state: State, visit: Visit) -> list[Entry]:
@@ -19,11 +19,11 @@ def entries_of(state: State, visit: Visit) -> list[Entry]:
 def entry_line(entry: Entry, reading: Reading | None) -> str:
     """One reading in words, with its judgement and its earlier values."""
     ask = reading.ask if reading else words_of(entry.name)
-    place = f" at {entry.place}" if entry.place else ""
+    label = before_answer(asked_at(ask, entry.place or ""))
     if entry.value is None:
         allowed = f"; the procedure allows it: {entry.allowed}" if entry.allowed else ""
-        return f"{ask}{place}: left out ({entry.why}){allowed}"
-    return f"{ask}{place}: {_value(entry, reading)} [{entry.n}]"
+        return f"{label} left out ({entry.why}){allowed}"
+    return f"{label} {_value(entry, reading)} [{entry.n}]"
 
 
 def _value(entry: Entry, reading: Reading | None) -> str:
@@ -63,10 +63,10 @@ def covered_lines(state: State, here: Now, bench: Bench) -> list[str]:
     lines = []
     for (_name, _visit, value), entries in alike.items():
         reading = _reading(state, entries[0], bench)
-        ask = (reading.ask if reading else words_of(entries[0].name)).rstrip(" .:")
+        ask = reading.ask if reading else words_of(entries[0].name)
         places = [entry.place for entry in entries if entry.place]
-        at = f", at {listed(places) if len(places) < 3 else f'{len(places)} places'}" if places else ""
-        lines.append(f"{ask}{at}: {value}")
+        at = listed(places) if len(places) < 3 else f"{len(places)} places"
+        lines.append(f"{before_answer(asked_at(ask, at))} {value}")
     return lines
 
 

@@ -18,7 +18,7 @@ from ..walk.record import Understood
 from ..walk.state import State, Visit
 from ..walk.view import View
 from ..walk.worded import done_text
-from ..walk.wording import hand_words, render, said, said_entry, turns_figure
+from ..walk.wording import asked_at, before_answer, hand_words, render, said, said_entry, turns_figure
 from .entries import entries_of, entry_line, why_words
 
 SPOKEN = {"danger": "DANGER", "warning": "WARNING", "caution": "CAUTION", "notice": "NOTICE"}
@@ -190,12 +190,11 @@ def reading_lines(state: State, here: Now, bench: Bench, terse: bool) -> Iterato
         said_before = f": {', '.join(choices)}" if choices else ""
         yield f"At {place}{said_before}. {hints}".rstrip()
         return
-    asked = _text(reading.ask, view, ("readings", here.name), "ask").rstrip(" .:") + (f", at {place}" if place else "")
-    end = "" if asked.endswith("?") else (":" if choices else ".")
+    asked = asked_at(_text(reading.ask, view, ("readings", here.name), "ask"), place)
     if not choices:
-        yield f"{asked}{end} {hints}".rstrip()
+        yield f"{asked}{'' if asked.endswith('?') else '.'} {hints}".rstrip()
         return
-    yield asked + end
+    yield before_answer(asked)
     yield from choices
     if hints:
         yield hints

@@ -15,7 +15,7 @@ from ..walk.phase import Now, advised, noted_places, reading_after
 from ..walk.places import step_name
 from ..walk.state import SignOff, State, Visit
 from ..walk.view import View
-from ..walk.wording import moment, render, said_entry
+from ..walk.wording import asked_at, before_answer, moment, render, said_entry
 from . import lines
 from .entries import corrected_lines, covered_lines
 from .page import Choice, Hazard, Page
@@ -131,12 +131,12 @@ def _asks(state: State, asked: Now, bench: Bench) -> Page:
     assert asked.visit is not None
     reading = asked.reading
     view = view_of(state, asked.visit, bench)
-    text = render(reading.ask, view, ("readings", asked.name, "ask")).rstrip(" .:")
+    text = asked_at(render(reading.ask, view, ("readings", asked.name, "ask")))
     place = f"{'rod ' if reading.by_rod else ''}{asked.place}" if asked.place else ""
     if place and noted_places(state, asked.visit, asked.name):
         text = f"At {place}: {text[:1].lower()}{text[1:]}"
     elif place:
-        text = f"{text}, at {place}"
+        text = asked_at(text, place)
     wanted = reading.wanted or () if reading.choices else ()
     choices = tuple(
         Choice(i, word, shown, word in wanted) for i, (word, shown) in enumerate((reading.choices or {}).items(), 1)
@@ -152,7 +152,7 @@ def _asks(state: State, asked: Now, bench: Bench) -> Page:
         press.append(("walk.newest", "takes the newest file"))
     return Page(
         "reading",
-        question=text if text.endswith("?") else text + (":" if choices else "."),
+        question=before_answer(text) if choices else text if text.endswith("?") else f"{text}.",
         choices=choices,
         hints=tuple(_hints(state, asked, bench)),
         entry=None if choices else typed_in(reading),

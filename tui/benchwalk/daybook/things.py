@@ -10,9 +10,10 @@ from ..procedure.model import Reading
 from ..procedure.showing import safe_text, words_of
 from ..quantities import decimal_text
 from ..walk.foretold import bare_ask
+from ..walk.phase import reading_places
 from ..walk.state import Entry, SignOff, State, Visit, Worked
 from ..walk.view import View, fraction
-from ..walk.wording import as_typed, judged, listed, moment, render, said_entry, worked_words
+from ..walk.wording import as_typed, asked_at, before_answer, judged, listed, moment, render, said_entry, worked_words
 from .ink import Line, Span, Tone
 
 Names = Mapping[str, str]
@@ -75,8 +76,9 @@ def _readings(state: State, books: Books) -> Iterator[Thing]:
         reading = linked.procedure.readings.get(name)
         view = View(state, linked, visit.run, visit=number, upto=max(e.n for e in entries))
         ask = render(reading.ask, view, ("readings", name, "ask")) if reading else words_of(name).capitalize()
+        count = len(reading_places(reading, view)) if reading else len(entries)
         for alike in _alike(entries):
-            yield Thing(max(map(_latest, alike)), number, _noted(ask, alike, len(entries), reading))
+            yield Thing(max(map(_latest, alike)), number, _noted(ask, alike, count, reading))
 
 
 def _latest(entry: Entry) -> int:
@@ -93,10 +95,9 @@ def _alike(entries: list[Entry]) -> list[list[Entry]]:
 
 
 def _noted(ask: str, alike: list[Entry], count: int, reading: Reading | None) -> Line:
-    """What was noted at some places (or without any), judged alike."""
+    """What was noted at some of the `count` places it is asked at (or without any), judged alike."""
     first = alike[0]
-    asked = bare_ask(ask)
-    label = f"{asked}{_where(alike, count, reading)}{'' if asked.endswith('?') else ':'} "
+    label = before_answer(asked_at(bare_ask(ask), _where(alike, count, reading))) + " "
     if first.value is None:
         return _line(label, Span(f"left out ({first.why})", "quiet"), *_before(first, reading))
     words = judged(first) if len(alike) == 1 else first.verdict or ""
@@ -109,14 +110,15 @@ def _noted(ask: str, alike: list[Entry], count: int, reading: Reading | None) ->
 
 
 def _where(alike: list[Entry], count: int, reading: Reading | None) -> str:
+    """At which of its places a reading was noted; empty where it has none."""
     places = [entry.place for entry in alike if entry.place is not None]
     if not places:
         return ""
     if len(places) == count and count > 1:
         how_many = "both" if count == 2 else f"all {count}"
-        return f", at {how_many} {'rods' if reading is not None and reading.by_rod else 'places'}"
+        return f"{how_many} {'rods' if reading is not None and reading.by_rod else 'places'}"
     rod = "rods " if len(places) > 1 else "rod "
-    return f", at {rod if reading is not None and reading.by_rod else ''}{listed(places)}"
+    return f"{rod if reading is not None and reading.by_rod else ''}{listed(places)}"
 
 
 def _values(alike: list[Entry], reading: Reading | None) -> str:

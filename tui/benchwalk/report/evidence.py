@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from ..walk.state import Entry, Found
-from ..walk.wording import listed
+from ..walk.wording import before_answer, listed
 from .parts import Line, Piece, Point, Ref, Tinted
 from .record import Record
 
@@ -47,14 +47,14 @@ def _group(record: Record, group: list[Entry], refs: bool) -> Iterable[Piece]:
     if len(same) == 1:
         [(said, (word, tone))] = same
         places = [e.place for e in group if e.place]
-        yield f"{record.label(group[0], place=False)}: {said}"
+        yield f"{before_answer(record.label(group[0], place=False))} {said}"
         if places:
             yield f" at all {len(places)} places" if len(places) > 2 else f" at {listed(places)}"
         yield from _judged(word, tone)
         if refs:
             yield from _refs(group)
         return
-    yield f"{record.label(group[0], place=False)}: "
+    yield f"{before_answer(record.label(group[0], place=False))} "
     for i, entry in enumerate(group):
         yield f"{', ' if i else ''}{entry.place} {record.said(entry, outside=not refs)}"
         yield from _judged(*record.judgement(entry))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ..walk.state import Entry
+from ..walk.wording import before_answer
 from .parts import Figure, Figures, Line, Point, Ref, Tinted
 from .record import Record
 
@@ -64,7 +65,7 @@ def seen(record: Record) -> list[Point]:
             continue
         word, tone = record.judgement(last)
         judged: Line = ("; ", Tinted(word, tone)) if word else ()
-        now = f"{record.label(last)}: {record.said(last, outside=True)}"
+        now = f"{before_answer(record.label(last))} {record.said(last, outside=True)}"
         if first.value != last.value:
             points.append(Point((f"{now} (at first: {record.said(first, outside=True)})", *judged)))
         elif last.verdict == "outside" and last.n not in proving:

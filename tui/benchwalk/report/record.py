@@ -13,7 +13,7 @@ from ..procedure.model import Reading
 from ..procedure.showing import words_of
 from ..walk.places import step_name
 from ..walk.state import Entry, SignOff, State, Visit
-from ..walk.wording import as_noted, judged, listed, said_entry
+from ..walk.wording import as_noted, asked_at, judged, listed, said_entry
 from .parts import Number, Taken, Tone
 
 NUMBERS = ("number", "whole", "note")
@@ -87,9 +87,8 @@ class Record:
         """What was asked, where, and in which run."""
         reading = self.reading(entry)
         ask = reading.ask if reading else "Way taken"
-        at = f", {entry.place}" if place and entry.place else ""
         path = self.state.visits[entry.visit - 1].path if entry.visit else ""
-        return f"{ask}{at}" + (f" ({words_of(path)})" if path else "")
+        return asked_at(ask, (entry.place or "") if place else "") + (f" ({words_of(path)})" if path else "")
 
     def said(self, entry: Entry, *, outside: bool = False) -> str:
         """The value in words; `outside` says that it leaves the shop, so that no file's name goes with it."""

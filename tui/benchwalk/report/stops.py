@@ -11,7 +11,7 @@ from ..quantities import decimal_text, with_unit
 from ..walk.state import Entry, SignOff, Visit, Worked
 from ..walk.view import View, fraction, range_from
 from ..walk.worded import ACTION, action_text
-from ..walk.wording import as_typed, listed
+from ..walk.wording import as_typed, before_answer, listed
 from .common import meaning, who_and_role
 from .evidence import finding
 from .parts import Line, Piece, Point, Ref, Stop, Stops, Tinted
@@ -116,7 +116,7 @@ def _points(record: Record, visit: Visit, entries: list[Entry]) -> Iterator[tupl
 
 def reading_point(record: Record, entry: Entry) -> Point:
     """A reading with its judgement, its event, and all its earlier values with who corrected them, when and why."""
-    line: list[Piece] = [f"{record.label(entry)}: ", Tinted(record.said(entry), "strong")]
+    line: list[Piece] = [f"{before_answer(record.label(entry))} ", Tinted(record.said(entry), "strong")]
     word, tone = record.judgement(entry)
     line += ["; ", Tinted(word, tone)] if word else []
     line += ["; outside what is possible, said twice"] if entry.odd else []

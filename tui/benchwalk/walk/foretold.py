@@ -16,7 +16,7 @@ from .desk import Bench
 from .handing import given_data
 from .state import Frame, State
 from .view import View
-from .wording import NOT_NOTED, as_typed, render, said, spoken
+from .wording import NOT_NOTED, as_typed, asked_at, render, said, spoken
 
 Called = Mapping[str, str]
 """What a run calls the things it is given, to what its caller calls them."""
@@ -29,7 +29,7 @@ _NAME = re.compile(r"(?<![\w.])[a-z][a-z0-9_]*(?:\.[a-z][a-z0-9_]*)?(?![\w.])")
 
 def bare_ask(ask: str) -> str:
     """A question without the hint how to type its answer, and without its end."""
-    return _HINT.sub("", ask).rstrip(" :.")
+    return asked_at(_HINT.sub("", ask))
 
 
 def foretold(text: str, view: View, path: Path = (), given: Called | None = None) -> str:

@@ -11,6 +11,7 @@ from .desk import Bench, Desk, view_of
 from .phase import parse_time
 from .record import understand
 from .state import Entry, State, Visit
+from .wording import asked_at
 
 POLICY = "second look by the same hand"
 
@@ -23,8 +24,7 @@ def measured_again(state: State, covers: Sequence[int], visit: Visit | None, ben
     asks: dict[str, str] = {}
     for key, entry in _numbers(state, covers, visit, bench).items():
         linked = bench.books(state.visits[entry.visit - 1].text)
-        place = f", at {entry.place}" if entry.place else ""
-        asks[key] = linked.procedure.readings[entry.name].ask + place
+        asks[key] = asked_at(linked.procedure.readings[entry.name].ask, entry.place or "")
     return asks
 
 

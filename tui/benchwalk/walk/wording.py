@@ -56,6 +56,19 @@ def listed(words: Iterable[str]) -> str:
     return items[0] if len(items) == 1 else ", ".join(items[:-1]) + " and " + items[-1] if items else ""
 
 
+def asked_at(ask: str, place: str = "") -> str:
+    """A question with its place in it and without an end, but for a question mark: `How does it lie, at rod 3?`"""
+    text = ask.rstrip(" .,:;")
+    if not place:
+        return text
+    return f"{text.removesuffix('?')}, at {place}{'?' if text.endswith('?') else ''}"
+
+
+def before_answer(asked: str) -> str:
+    """A question that was given its place, as it stands before an answer: with a colon, or its question mark."""
+    return asked if asked.endswith("?") else f"{asked}:"
+
+
 def said(name: str, view: View) -> str:
     """A name's value as the technician wrote or chose it, or as a sum gives it; `not noted` where there is none."""
     linked = view.linked
