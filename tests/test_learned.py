@@ -508,6 +508,14 @@ def test_times_are_said_as_people_say_them(some: float, said: str) -> None:
     assert span(some) == said
 
 
+def test_one_job_says_and_several_say(shop: Shop) -> None:
+    """The head of the page tells one job in the singular."""
+    for told in ("What 1 practice job says of it.", "What 2 practice jobs say of it."):
+        with gap_job(shop, kind="practice") as session:
+            do(session, acts.Done(), acts.Record("4"))
+        assert any(item.text.startswith(told) for item in items(learned(shop, "look-over"), {}))
+
+
 # --- what people wrote -----------------------------------------------------------------------------------------------
 
 

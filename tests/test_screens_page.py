@@ -10,10 +10,12 @@ from benchwalk.job.shop import Shop
 from benchwalk.screens.app import BenchwalkApp
 from benchwalk.screens.hand import Hand
 from benchwalk.screens.walk import WalkScreen
+from benchwalk.walk import acts
 from house import patiently
 from scenes import stands_at
 from screen_helpers import NARROW, WIDE, part, press, settled, shown, walk_to, walking
 from shop_helpers import begin, fresh_shop
+from walk_helpers import REST, linked
 
 pytestmark = pytest.mark.asyncio
 
@@ -128,6 +130,32 @@ async def test_sentences_name_the_users_own_keys(shop: Shop) -> None:
         await walk_to(pilot, screen, "hazard")
         await press(pilot, "enter")
         assert "press j when you have read it" in shown(pilot)
+
+
+async def test_two_choices_are_marked_by_one_key_or_the_other(shop: Shop) -> None:
+    """Where there are two choices the keys are told as one or the other, and where there are more as a row of them."""
+    async with walking(stands_at(shop, "try-mounts")) as (_pilot, screen):
+        assert len(screen.shown.choices) == 2 and part(screen, "press").startswith("1 or 2 marks, then Enter takes it")
+    async with walking(stands_at(shop, "stop-knot")) as (_pilot, screen):
+        assert part(screen, "press").startswith(f"1 to {len(screen.shown.choices)} marks, then Enter takes it")
+
+
+async def test_what_should_be_seen_is_told_only_of_what_is_to_be_done_or_was(shop: Shop) -> None:
+    """Taken up at a stop whose action waits, the page says nothing of what comes of it before it is looked at."""
+    session = begin(shop, linked(REST), drum={})
+    session.do(acts.Ready())
+    session.do(acts.Acknowledge())
+    session.do(acts.Pause("lever on"))
+    session.do(acts.Resume())
+    async with walking(session) as (pilot, screen):
+        assert screen.shown.kind == "recheck" and part(screen, "expect") == ""
+        await press(pilot, "enter", "y")
+        assert screen.shown.kind == "do" and part(screen, "expect") == "You should see: It lies off."
+        session.do(acts.Done())
+        session.do(acts.Pause("lever off"))
+        session.do(acts.Resume())
+        screen.refresh_page()
+        assert screen.shown.kind == "recheck" and part(screen, "expect") == "You should see: It lies off."
 
 
 async def test_rest_is_told_before_it_begins(shop: Shop) -> None:

@@ -20,6 +20,7 @@ from benchwalk.screens.asking import AskLine, Pick
 from benchwalk.screens.flows import FLOWS
 from benchwalk.screens.route import RouteScreen
 from benchwalk.screens.walk import WalkScreen
+from benchwalk.shop.waiting import waiting
 from benchwalk.walk import acts
 from benchwalk.walk.phase import AUTOMATIC
 from scenes import stands_at
@@ -329,6 +330,8 @@ async def test_leaving_is_one_key_and_coming_back_looks_again(shop: Shop) -> Non
     from shop_helpers import resume
 
     session = resume(shop, "J-0001")
+    waits = waiting(session.state, session.bench.books)
+    assert waits.what == "goes on at try mounts", "that nobody said how it stands is nothing it waits for"
     async with walking(session) as (pilot, screen):
         assert screen.shown.kind == "paused"
         await press(pilot, "enter")
@@ -419,6 +422,14 @@ async def test_handed_over_work_is_taken_on_by_whom_it_was_handed_to(shop: Shop)
         await press(pilot, "enter", "enter")
         assert screen.shown.kind != "handover"
         assert screen.session.state.person != "tam-reyes"
+
+
+async def test_work_handed_over_before_its_first_stop_names_its_job(shop: Shop) -> None:
+    """A page of a job that has no stop yet says the job's number as it is written everywhere."""
+    session = gap_walk(shop)
+    session.do(acts.HandOver("mara-quill", "nothing is begun"))
+    async with walking(session) as (_pilot, screen):
+        assert part(screen, "place") == "Job J-0001, before its first stop"
 
 
 # --- a disk that fails ----------------------------------------------------------------------------------------------

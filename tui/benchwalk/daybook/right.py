@@ -49,10 +49,11 @@ def _at_stop(page: Page, state: State, here: Now, bench: Bench) -> Page:
         return shown
     view = view_of(state, visit, bench)
     at = ("steps", here.linked.at[here.step.step])
+    acts = bool(page.action) and (here.kind != "recheck" or visit.done)  # before it is done there is nothing to see yet
     return replace(
         shown,
         stage=lines.stage_line(here).removeprefix("Stage: ").rstrip("."),
-        expect=render(here.step.expect, view, (*at, "expect")) if here.step.expect and page.action else "",
+        expect=render(here.step.expect, view, (*at, "expect")) if here.step.expect and acts else "",
         given=" ".join(lines.given_lines(state, here, view)),
         hazards=page.hazards or tuple(_hazards(here, view)),
     )

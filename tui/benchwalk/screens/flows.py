@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..daybook.times import moment_of
 from ..errors import Failure, Refused
+from ..shop.waiting import AT_ONCE
 from ..walk import acts
 from ..walk.phase import NOT_UNDER_WAY
 from ..walk.step_acts import happenings
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from .walk import WalkScreen
 
 Flow = Callable[["WalkScreen"], Awaitable[None]]
-_AT_ONCE = "put down at once; how the drum stands was not said"
 
 
 async def line(screen: WalkScreen, title: str, sentence: str = "", *, empty: bool = False) -> str | None:
@@ -226,7 +226,7 @@ async def put_down(screen: WalkScreen, word: str) -> None:
         if mine and session.now().kind not in NOT_UNDER_WAY:
             decision = await screen.hand.do(acts.Pause(word))
             if decision.refusal and not word:
-                decision = await screen.hand.do(acts.Pause(_AT_ONCE))
+                decision = await screen.hand.do(acts.Pause(AT_ONCE))
             if decision.refusal:
                 raise Refused(decision.refusal)
         elif word:

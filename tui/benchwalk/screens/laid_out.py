@@ -45,8 +45,7 @@ def lay_out(screen: WalkScreen, here: Now) -> None:
     _put(screen, "just-now", _paragraphs(told))
     on_the_left = screen.app.size.width >= WIDE or len(sums) < 2
     _put(screen, "worked-out", _paragraphs([] if on_the_left else sums))
-    place = page.place.replace("_", " ").replace("-", " ")
-    _put(screen, "place", plain(place + (f"   {page.stage}" if page.stage else "")))
+    _put(screen, "place", plain(page.place + (f"   {page.stage}" if page.stage else "")))
     why = page.why and not (screen.said_again and page.background)  # the background says it too
     _put(screen, "why", plain(f"Why you are here: {page.why}." if why else ""))
     _hazards(screen, page)

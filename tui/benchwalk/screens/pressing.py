@@ -61,7 +61,8 @@ def _press(screen: WalkScreen, page: RightPage) -> list[Line]:
         does = "goes on without it, and notes why" if page.kind == "ready" else "notes how it is instead"
         parts = [(parts[0][0], does), *parts[1:]]
     if page.choices and screen.marked is None and parts:
-        parts = [(f"1 to {len(page.choices)}", f"marks, then {parts[0][0]} takes it"), *parts[1:]]
+        count = len(page.choices)
+        parts = [(f"1 {'or' if count == 2 else 'to'} {count}", f"marks, then {parts[0][0]} takes it"), *parts[1:]]
     if page.kind in ("do", "each", "way", "reading") and not screen.off("happened"):
         parts.append((key_of("walk.happened", mine), "if something happened"))
     rows = _keys(parts, screen)

@@ -71,7 +71,7 @@ def _head(learned: Learned) -> Iterator[Item]:
         return
     kinds = [(sum(k == kind for k in learned.jobs.values()), words) for kind, words in _KIND.items()]
     told = " and ".join(f"{count} {_one(words, count)}" for count, words in kinds if count)
-    yield Item(0, f"What {told} say of it. Rehearsals are not counted.")
+    yield Item(0, f"What {told} {'says' if len(learned.jobs) == 1 else 'say'} of it. Rehearsals are not counted.")
     yield Item(
         0,
         "Stops that were gone back over count for no number. Time is the time at work: without what was put down,"

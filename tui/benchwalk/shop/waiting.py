@@ -20,8 +20,9 @@ from ..walk.places import step_name
 from ..walk.state import State, Visit
 
 Books = Callable[[str], Linked]
-AT_ONCE = "put down"
-"""What a log says of work that was put down without a word."""
+AT_ONCE = "put down at once; how the drum stands was not said"
+"""What is noted for whoever puts work down without a word where one is wanted."""
+_UNSAID = ("put down", AT_ONCE)  # what a log says of work that was put down without a word
 
 
 class Waiting(NamedTuple):
@@ -65,7 +66,7 @@ def _at_a_step(state: State, books: Books) -> Waiting:
         return Waiting(words_of(here.step), _known(state, books, here, "why" if step.why else "do"))
     if waits_for_a_look(here, step) and step.hold is not None:
         return Waiting(f"a {step.hold.by}'s look", step.hold.because)
-    if told and told != AT_ONCE:
+    if told and told not in _UNSAID:
         return Waiting(told, _asked(state, books), state.person)
     because = _asked(state, books) or _known(state, books, here, "do")
     return Waiting(f"goes on at {words_of(step_name(here.path, here.step))}", because, state.person)
