@@ -11,13 +11,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from benchwalk.daybook.ink import text_of
+from benchwalk.daybook.right import page_of
 from benchwalk.daybook.rope import CLAMP, Route, rope, rope_line, route
 from benchwalk.proof.rehearse import Player
 from benchwalk.sums import compute
 from benchwalk.walk import acts
 from benchwalk.walk.phase import now
 from benchwalk.walk.state import State
-from walk_helpers import BO, GAP, INNER, OUTER, REST, RESTED, SNIP, TIED, Walk, linked, procedure, shipped
+from walk_helpers import BO, GAP, INNER, OUTER, PLAYED, REST, RESTED, SNIP, TIED, Walk, linked, procedure, shipped
 from wander import Wanderer
 
 FLAGSHIP = "retie-snare-cords"
@@ -88,6 +89,19 @@ def test_a_step_that_ends_is_the_last() -> None:
     found = routes("a plain re-tie")
     assert found[-2][1].words == "stop 59; the last"
     assert found[-1][1].words == "ended sound; 59 stops"
+
+
+def test_the_count_at_the_end_is_the_number_of_the_last_stop() -> None:
+    """What was gone back over is named beside the stops that count, on the rope and on the last page alike."""
+    walk = Walk(linked(GAP)).begin()
+    walk.on("look", gap="4")
+    walk.do(acts.GoBack(1, "measured anew"))
+    walk.on("=ended", gap="4", lie="all")
+    last = walk.state.visits[-1].number
+    assert route(walk.state, walk.bench).words == f"ended sound; {last - 2} stops, 2 gone back over"
+    walk.do(acts.ReleaseJob(PLAYED))
+    page = page_of(walk.state, walk.now(), walk.bench, "ann")
+    assert f"{last - 2} stops, 2 gone back over, 2 readings; released by" in page.lead[-1]
     assert routes("straps")[-1][1].words == "referred; something else comes first; 2 stops"
 
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
 from benchwalk.job.shop import Shop
 from benchwalk.screens.app import BenchwalkApp
+from benchwalk.screens.doing import Wish
 from benchwalk.screens.hand import Hand
 from benchwalk.screens.walk import WalkScreen
 from benchwalk.walk import acts
@@ -15,7 +17,7 @@ from house import patiently
 from scenes import stands_at
 from screen_helpers import NARROW, WIDE, part, press, settled, shown, walk_to, walking
 from shop_helpers import begin, fresh_shop
-from walk_helpers import REST, linked
+from walk_helpers import GAP, REST, linked
 
 pytestmark = pytest.mark.asyncio
 
@@ -109,6 +111,43 @@ async def test_what_may_happen_is_named_where_it_may(shop: Shop) -> None:
     """At a stop where something is foreseen the keys name the one for it."""
     async with walking(stands_at(shop, "stop-knot")) as (_pilot, screen):
         assert "F6 if something happened" in part(screen, "press")
+    async with walking(stands_at(shop, "rest", "wait")) as (_pilot, screen):
+        assert "F6 if something happened" in part(screen, "press"), "a cord may slip while it rests"
+
+
+async def test_action_beside_a_hazard_is_seen_after_a_correction(shop: Shop) -> None:
+    """Where a correction leaves no room for the action, what was found last and why one is here stand back."""
+    async with walking(stands_at(shop, "seal", "do")) as (pilot, screen):
+        why = part(screen, "why")
+        assert why and part(screen, "last-left")
+        length = next(n for n, entry in screen.session.state.entries.items() if entry.name == "clear_length")
+        await screen.do(Wish(acts.Correct(length, "341", "misread")))
+        await seen(pilot, "Corrected; the old value stays", "! WARNING", "it set.")
+        assert not part(screen, "why") and not part(screen, "last-left")
+        await press(pilot, "1", "enter")
+        assert part(screen, "why") and part(screen, "last-left")
+
+
+async def test_what_was_found_last_is_whole_where_there_is_room_and_marked_where_it_is_cut(shop: Shop) -> None:
+    """A long note stands whole above a short page; where there is no room its beginning stands with a sign."""
+    session = begin(shop, linked(GAP), drum={})
+    session.do(acts.Ready())
+    session.do(acts.Note("the hoop was bent by somebody " * 9 + "lately"))
+    async with walking(session) as (pilot, screen):
+        await seen(pilot, "lately")
+        session.do(acts.Note("the hoop was bent by somebody " * 60 + "lately"))
+        screen.refresh_page()
+        await seen(pilot, " …", "Measure the gap.")
+        assert "lately" not in shown(pilot)
+
+
+async def seen(pilot: Pilot[int], *words: str) -> None:
+    """Wait until all of that stands on the screen; what fits is known only once the page was laid out."""
+    for _ in patiently():
+        if all(each in shown(pilot) for each in words):
+            return
+        await pilot.pause(0.02)
+    raise AssertionError(f"never seen: {words}\n{shown(pilot)}")
 
 
 async def test_refused_value_is_said_once_and_replaced_by_the_next_key(shop: Shop) -> None:

@@ -161,6 +161,27 @@ def test_a_step_come_to_too_often_is_named_in_words() -> None:
     assert why_words(walk.state, visit) == "tie far was entered 2 times; at senior look it was refused"
 
 
+def test_a_look_over_two_runs_says_of_which_each_reading_is() -> None:
+    """What two runs of one procedure noted alike stands in two lines, each with its run's name."""
+    outer = OUTER.replace(b"covers: [far.gap, clear]", b"covers: [butt.gap, far.gap, clear]")
+    walk = Walk(linked(outer, INNER, SNIP)).begin()
+    walk.on("=hold", **TIED)
+    lead = page_of(walk.state, walk.now(), walk.bench, "ann").lead
+    assert lead[1:] == ("Gap (butt): 4 mm; within", "Gap (far): 4 mm; within", "Clear length: 340 mm")
+
+
+def test_a_part_is_told_with_the_number_of_the_stop_that_runs_it() -> None:
+    """Where a part begins the stop that it stands for is named, so that no number is missing between two pages."""
+    walk = Walk(linked(OUTER, INNER, SNIP)).begin()
+    walk.note("340")
+    events = walk.do(acts.Record("332"))
+    assert walk.state.visit == 3
+    assert "Stop 2 is a part of its own: Tie side." in set(told(walk.state, walk.bench, events))
+    walk.do(acts.Happens("strand-bends"))
+    events = walk.events[-2:]
+    assert "Now: Snip strand." in set(told(walk.state, walk.bench, events))
+
+
 @pytest.mark.parametrize(
     ("ask", "place", "said"),
     [

@@ -51,7 +51,7 @@ def corrected_lines(state: State, sign: SignOff, bench: Bench) -> list[str]:
 
 
 def covered_lines(state: State, here: Now, bench: Bench) -> list[str]:
-    """The readings that the look here covers, those that say the same at every place in one line.
+    """The readings that the look here covers, those that say the same at every place in one line, and of which run.
 
     None where a shop of one measures them again without seeing them.
     """
@@ -61,12 +61,14 @@ def covered_lines(state: State, here: Now, bench: Bench) -> list[str]:
     for entry in (state.entries[n] for n in covered(here.step, view_of(state, here.visit, bench))):
         alike.setdefault((entry.name, entry.visit, _value(entry, _reading(state, entry, bench))), []).append(entry)
     lines = []
-    for (_name, _visit, value), entries in alike.items():
+    for (_name, number, value), entries in alike.items():
         reading = _reading(state, entries[0], bench)
         ask = reading.ask if reading else words_of(entries[0].name)
         places = [entry.place for entry in entries if entry.place]
         at = listed(places) if len(places) < 3 else f"{len(places)} places"
-        lines.append(f"{before_answer(asked_at(ask, at))} {value}")
+        path = state.visits[number - 1].path
+        asked = asked_at(ask, at) + (f" ({words_of(path)})" if path != here.visit.path else "")
+        lines.append(f"{before_answer(asked)} {value}")
     return lines
 
 

@@ -19,6 +19,7 @@ from ..walk.wording import asked_at, before_answer, moment, render, said_entry
 from . import lines
 from .entries import corrected_lines, covered_lines
 from .page import Choice, Hazard, Page
+from .rope import stops_walked
 
 
 def _ready(state: State, here: Now, bench: Bench) -> Page:
@@ -341,12 +342,12 @@ def _ended(state: State, here: Now, bench: Bench) -> Page:
 
 def _released(state: State, here: Now, bench: Bench) -> Page:
     ended, released = state.ended or {}, state.released or {}
-    stops = sum(not visit.struck for visit in state.visits)
+    readings = sum(state.live(entry.visit, entry.n) for entry in state.entries.values())
     by = bench.names.get(released.get("who", ""), released.get("who", ""))
     at = moment(str(released.get("at", "")))
     lead = [
         str(ended.get("say", "")),
-        f"{many(stops, 'stop')}, {many(len(state.entries), 'reading')}; released by {by}, {at}.",
+        f"{stops_walked(state)}, {many(readings, 'reading')}; released by {by}, {at}.",
     ]
     return Page(
         "released",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..procedure.showing import display_width
+from ..procedure.showing import display_width, many
 from ..walk.desk import Bench
 from ..walk.phase import held
 from ..walk.state import Frame, State
@@ -46,7 +46,7 @@ def route(state: State, bench: Bench) -> Route:
     if not state.job:
         return Route(0, 0, 0, None, (), "not begun")
     if state.ended:
-        words = f"{_ENDED.get(state.ended['outcome'], 'ended')}; {_stops(len(counted))}"
+        words = f"{_ENDED.get(state.ended['outcome'], 'ended')}; {stops_walked(state)}"
         return Route(state.visit, len(counted), 0, 0, (), words, True)
     left = _left(state, bench) if state.frames else from_start(bench.books(state.text), "done")
     if left is None and not state.frames:
@@ -103,8 +103,10 @@ def _needed(roles: tuple[str, ...], state: State, bench: Bench) -> bool:
 # --- in words ----------------------------------------------------------------------------------------------------
 
 
-def _stops(count: int) -> str:
-    return f"{count} stop{'' if count == 1 else 's'}"
+def stops_walked(state: State) -> str:
+    """How many stops count, and how many were gone back over: together the number that the last one has."""
+    gone = sum(visit.struck for visit in state.visits)
+    return many(len(state.visits) - gone, "stop") + (f", {gone} gone back over" if gone else "")
 
 
 def _count(least: int, most: int | None) -> str:

@@ -32,8 +32,10 @@ def _line(state: State, bench: Bench, event: dict[str, Any]) -> str:
         case "told":
             signs = f" It is signed as: {event['meaning']}." if event.get("meaning") else ""
             return f"A {event['role']} may look on here: {event['because'].rstrip('.')}.{signs}"
-        case "ran" if event["path"]:
+        case "ran" if event["event"]:
             return f"Now: {event['title']}."
+        case "ran" if event["path"]:  # the stop that runs it has its number, and may have no page of its own
+            return f"Stop {state.begun[event['run']].caller} is a part of its own: {event['title']}."
         case "returned" if event["why"]:
             return f"Back from {words_of(event['path'])}, {event['outcome']}: {event['why']}"
         case "returned":

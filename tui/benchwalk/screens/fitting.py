@@ -7,13 +7,19 @@ from typing import TYPE_CHECKING
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
+from ..daybook.hanging import hung
 from ..daybook.ink import Span, line
+from ..daybook.left import last_line
 from ..walk.phase import noted_places
 from .looks import inked
-from .pressing import lay_press, more_below
+from .pressing import lay_press, more_below, page_width
 
 if TYPE_CHECKING:
     from .walk import WalkScreen
+
+
+LAST_LEFT = 3
+"""Lines that stay of what was found last where the page is too long."""
 
 
 def fit(screen: WalkScreen, tried: int = 0) -> None:
@@ -25,8 +31,7 @@ def fit(screen: WalkScreen, tried: int = 0) -> None:
         return
     page = screen.query_one("#page", VerticalScroll)
     room = screen.query_one("#right").content_size.height - screen.query_one("#ask").outer_size.height
-    shown = [child for child in page.children if child.display]
-    needed = max((child.virtual_region_with_margin.bottom for child in shown), default=0)
+    needed = _lines(page)
     if needed > room:
         for number, shorter in enumerate(_SHORTER[tried:], tried + 1):
             if shorter(screen, needed - room):
@@ -36,6 +41,24 @@ def fit(screen: WalkScreen, tried: int = 0) -> None:
     page.styles.height = min(needed, max(3, room - line_below))
     screen.query_one("#below").display = line_below
     screen.call_after_refresh(lay_below, screen)
+
+
+def _lines(page: VerticalScroll) -> int:
+    """How many lines the whole page takes."""
+    shown = [child for child in page.children if child.display]
+    return max((child.virtual_region_with_margin.bottom for child in shown), default=0)
+
+
+def _last_words(screen: WalkScreen, over: int) -> bool:
+    """Of what was found last leave the beginning; the pages of the job have the rest."""
+    shown = screen.query_one("#last-left", Static)
+    if not shown.display or shown.outer_size.height <= LAST_LEFT:
+        return False
+    session = screen.session
+    found = last_line(session.state, session.bench.books, session.names)
+    rows = hung(found, page_width(screen) - 4, 0)[:LAST_LEFT]  # beside it, room for the scroll bar and the sign
+    shown.update(inked([*rows[:-1], (*rows[-1], Span(" …"))]))
+    return True
 
 
 def _known_words(screen: WalkScreen, over: int) -> bool:
@@ -62,6 +85,14 @@ def _half_drawing(screen: WalkScreen, over: int) -> bool:
     return not screen.said_again and _hide(screen, "drawing")
 
 
+def _before_the_action(screen: WalkScreen, over: int) -> bool:
+    """Where the action would stand below the edge, leave out what was found last and why one is here."""
+    page, action = screen.query_one("#page", VerticalScroll), screen.query_one("#action")
+    seen = _lines(page) - over - 1  # a line says that there is more
+    hidden = action.display and action.virtual_region.bottom > seen
+    return hidden and not screen.said_again and _hide(screen, "last-left", "why")
+
+
 def _choices(screen: WalkScreen, over: int) -> bool:
     """Where all the words are wanted, let the choices stand back until they were read."""
     if not screen.said_again or screen.marked is not None or not screen.shown.choices:
@@ -70,7 +101,7 @@ def _choices(screen: WalkScreen, over: int) -> bool:
     return screen.only_page
 
 
-_SHORTER = (_known_words, _reasons, _half_drawing, _choices)
+_SHORTER = (_last_words, _known_words, _reasons, _half_drawing, _before_the_action, _choices)
 """Each hides something of a page that is so many lines too long, and says whether it did."""
 
 

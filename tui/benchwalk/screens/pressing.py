@@ -63,7 +63,7 @@ def _press(screen: WalkScreen, page: RightPage) -> list[Line]:
     if page.choices and screen.marked is None and parts:
         count = len(page.choices)
         parts = [(f"1 {'or' if count == 2 else 'to'} {count}", f"marks, then {parts[0][0]} takes it"), *parts[1:]]
-    if page.kind in ("do", "each", "way", "reading") and not screen.off("happened"):
+    if page.kind in ("do", "each", "way", "choose", "reading", "wait", "hold") and not screen.off("happened"):
         parts.append((key_of("walk.happened", mine), "if something happened"))
     rows = _keys(parts, screen)
     by_foot = doing.foot_words(page, screen.marked)
