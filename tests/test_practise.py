@@ -186,15 +186,38 @@ def test_what_a_hand_skips_is_counted_and_told_at_the_end_only() -> None:
 
 @pytest.mark.parametrize("head", ["batter", "snare-side"])
 def test_a_head_that_was_loosened_until_it_has_no_note_is_told_as_that(head: str) -> None:
-    """Both heads let down all the way, one laid before you and the lesson ended: it says that there is no note, and
-    that there was none when you began with that head."""
-    learner = lesson()
-    do(learner, "turn all -2", "press", "snare-side", "turn all -2", "press", head)
-    assert math.isnan(learner.spread()) and learner.began is None
+    """A drum that came with both heads let down, one laid before you and the lesson ended: it says that there is no
+    note, and that there was none when you began with that head."""
+    learner = Lesson.begin(Drum(rods=6, seed=3), up=-0.5)
+    do(learner, "snare-side", head)
+    assert math.isnan(learner.spread()) and learner.began[head] is None
     again = Lesson.from_state(json.loads(json.dumps(learner.state())))
     told = finish(again)
     assert told[1] == f"The {head} head is too loose to have a note; it had none when you began."
     assert do(again, "tap 1")[0].startswith("Rod 1: no note. ")
+
+
+def test_how_far_apart_the_notes_were_is_told_of_the_beginning_of_work_on_that_head() -> None:
+    """Turning the drum over and back in between changes nothing of it, nor does being kept and read again."""
+    learner = lesson(oval=0.25, oval_rod=2)
+    began = learner.spread()
+    do(learner, "turn 1 4 1/4", "press", "snare-side", "batter")
+    assert learner.spread() != pytest.approx(began, abs=1)
+    again = Lesson.from_state(json.loads(json.dumps(learner.state())))
+    assert f"they were {began:.1f} cents apart when you began" in "\n".join(finish(again))
+
+
+@pytest.mark.parametrize("rod", [1, 2])
+def test_what_is_advised_can_be_typed_as_it_is_told(rod: int) -> None:
+    """Behind the words stand the orders for it: typed one after the other, they turn the rods as the sum advises."""
+    learner = lesson(8, oval=0.25, oval_rod=rod)
+    whole_round(learner)
+    moves = compute("rod-advice", learner.given())["moves"]
+    told = [each.removeprefix("Typed: ") for each in do(learner, "advice") if each.startswith("Typed: ")]
+    before = learner.drum.counted(learner.head)
+    do(learner, *told)
+    turned = [after - was for after, was in zip(learner.drum.counted(learner.head), before, strict=True)]
+    assert any(turned) and turned == pytest.approx([float(moves[str(n)]) for n in range(1, 9)])
 
 
 def test_a_rod_number_of_thousands_of_digits_is_no_rod() -> None:

@@ -126,6 +126,34 @@ async def test_the_drum_lies_with_the_head_that_is_worked_on(shop: Shop) -> None
     assert lesson_for(session, now).head == "snare-side"
 
 
+@pytest.mark.parametrize("noted", ["damped", "rings"])
+async def test_the_practice_drum_stands_as_the_walk_noted_of_its_other_head(shop: Shop, noted: str) -> None:
+    """Whichever of them the walk noted, the drum opens so, once; what the hand does to the pad afterwards stays, and
+    the page says that the walk noted otherwise."""
+    session = begin(shop, shipped("even-rods"), drum={"rods": "6"}, given=GIVEN)
+    drive(session, "reading")
+    first = lesson_for(session, session.now())
+    first.damp(noted == "rings")
+    kept.keep(session.folder.path, first)
+    session.do(acts.Record(noted))
+    damped = noted == "damped"
+    says = ("free to ring; the walk noted it damped", "rests on its pad; the walk noted it free")[not damped]
+    async with walking(session) as (pilot, _screen):
+        for round_ in (1, 2):
+            await pilot.press("ctrl+s")
+            await until(pilot, on(pilot, DrumScreen))
+            page = pilot.app.screen
+            assert isinstance(page, DrumScreen)
+            assert page.lesson.drum.damped(page.lesson.other) is (damped if round_ == 1 else not damped)
+            assert (says in " ".join(page.stands())) is (round_ == 2)
+            if round_ == 1:
+                await pilot.press("f6")
+                await until(pilot, lambda: says in " ".join(page.stands()))  # noqa: B023
+            await pilot.press("escape")
+            await until(pilot, on(pilot, WalkScreen))
+            await settled(pilot)
+
+
 async def test_a_job_without_rods_has_no_practice_drum(shop: Shop) -> None:
     """Where the procedure asks for no rods it is said why there is no drum."""
     session = begin(shop)
@@ -330,6 +358,36 @@ async def test_orders_given_while_the_drum_sounds_are_done_one_after_the_other()
         assert sorted(rods) == [f"Rod {n}" for n in range(1, 7)]
         assert next(n for n, each in enumerate(screen.said) if ": done." in each) > len(rods)
         assert screen.lesson.taps == 6 and list(screen.lesson.turned[-1]) == [2]
+
+
+async def test_help_is_read_from_its_first_line() -> None:
+    """However much was said before, the list of orders begins at the top of its page, and reads on by a key."""
+    async with drum() as (pilot, screen):
+        screen.tell(["Said before."] * 30)
+        await ordered(pilot, screen, "=help", "enter")
+        await until(pilot, lambda: "tap 3: tap beside" in shown(pilot))
+        assert "Said before." not in shown(pilot) and "done: hear how it went" not in shown(pilot)
+        for _ in range(9):
+            await pilot.press("pagedown")
+        await until(pilot, lambda: "done: hear how it went" in " ".join(shown(pilot).split()))
+
+
+async def test_done_breaks_a_round_off_and_then_asks_for_no_order() -> None:
+    """Told to end within a round, the rods that are left are not tapped, what waits is not done, the end stands alone
+    on its page, and no line is there that an order could be typed in."""
+    async with drum(rods=12) as (pilot, screen):
+        screen.action_all()
+        screen.do("depth")
+        screen.action_done()
+        await until(pilot, lambda: screen.over)
+        await pilot.pause()
+        assert screen.lesson.taps < 12
+        assert not any("Depth by rod" in each or each.startswith("Rod ") for each in screen.said)
+        assert "tap" in screen.said[0] and "of a rod." in screen.said[0]
+        await until(pilot, lambda: "Enter taps" not in shown(pilot) and "or an order" not in shown(pilot))
+        await pilot.press("enter", *"depth", "enter")
+        await pilot.pause()
+        assert not any("Depth by rod" in each for each in screen.said)
 
 
 async def test_a_drum_that_cannot_be_kept_is_said_and_the_lesson_goes_on(shop: Shop) -> None:

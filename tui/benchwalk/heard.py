@@ -16,12 +16,15 @@ from .quantities import parse_quantity
 from .session import Session
 from .walk.desk import view_of
 from .walk.phase import Now, noted_places
+from .walk.view import View
 
 if TYPE_CHECKING:
     from .practice.lesson import Lesson
     from .taps import Tap
 
 _HEADS = ("batter", "snare-side")
+_OTHER, _STILL = "other_head", ("damped", "off")
+"""What shipped procedures call the reading of the other head, and its choices in which that head does not ring."""
 
 
 def can_hear(asked: Now | None) -> bool:
@@ -62,7 +65,32 @@ def lesson_for(session: Session, asked: Now | None) -> Lesson:
     value = fact.value if fact is not None else known.get("value")
     if value is None:
         raise Refused("this procedure does not ask how many rods the drum has, so there is no practice drum for it")
-    return lesson_of(session.folder.path, session.state.job, int(float(value)), _head(session, asked))
+    lesson = lesson_of(session.folder.path, session.state.job, int(float(value)), _head(session, asked))
+    noted = _pad_noted(session)
+    if noted is not None and noted[0] > lesson.followed:  # what the hand did to the drum since is left as it is
+        lesson.followed, damped = noted
+        lesson.damp(damped)
+    return lesson
+
+
+def damped_as_noted(session: Session) -> bool | None:
+    """Whether the walk noted last that the other head is kept from ringing; None where it noted nothing of it here."""
+    noted = _pad_noted(session)
+    return None if noted is None else noted[1]
+
+
+def _pad_noted(session: Session) -> tuple[int, bool] | None:
+    """The latest reading `other_head` of the runs around this stop: its event, and whether that head is kept still."""
+    here = session.now()
+    found: dict[int, bool] = {}
+    for frame in here.visit.frames if here.visit is not None else ():
+        linked = session.books(frame.text)
+        view = View(session.state, linked, frame.run)
+        for name in (_OTHER, *(f"{run}.{_OTHER}" for run in linked.runs)):
+            entry = view.entries(name).get(None)
+            if entry is not None and entry.value is not None:
+                found[entry.n] = entry.value in _STILL
+    return max(found.items(), default=None)
 
 
 def keep_lesson(session: Session, lesson: Lesson) -> None:

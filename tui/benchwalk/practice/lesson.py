@@ -18,6 +18,7 @@ from ..procedure.showing import sentence
 from ..quantities import cents_between
 from ..walk.wording import turns_text
 from .drum import MICS, Drum, across
+from .hidden import HEADS
 from .hit import LEVEL
 from .values import count, number, pitch, text, word
 
@@ -47,7 +48,11 @@ class Slips(Plain):
 
 
 class Lesson(Plain):
-    """One drum, one head of it worked on. `rounds` are the notes between turns, `turned` what followed each of them."""
+    """One drum, one head of it worked on. `rounds` are the notes between turns, `turned` what followed each of them.
+
+    `began` is how far apart the notes of each head were when it was first worked on, in cents; None where it had none.
+    `followed` is the event of a walk by whose word the pad was laid last.
+    """
 
     drum: Drum
     head: str = "batter"
@@ -55,7 +60,8 @@ class Lesson(Plain):
     force: str = "soft"
     taps: int = 0
     turns: int = 0
-    began: float | None = None
+    began: dict[str, float | None] = field(default_factory=dict)
+    followed: int = 0
     slack: float = 0.0
     rounds: list[dict[int, Noted]] = field(default_factory=list)
     turned: list[dict[int, float]] = field(default_factory=list)
@@ -101,7 +107,7 @@ class Lesson(Plain):
         self.rounds, self.turned = [], []
         self.slack = sum(self.drum.counted(head)) / self.drum.rods
         spread = self.spread()
-        self.began = None if math.isnan(spread) else spread
+        self.began.setdefault(head, None if math.isnan(spread) else spread)
         return [f"The {head} head is before you. Rods are counted from the strainer, clockwise as you look at it."]
 
     def tap(self, rod: int) -> list[str]:
@@ -199,9 +205,10 @@ class Lesson(Plain):
 
     def state(self) -> dict[str, Any]:
         """All of it as plain data, for `from_state`."""
-        kept = {key: getattr(self, key) for key in ("head", "mic", "force", "taps", "turns", "began", "slack")}
+        kept = {key: getattr(self, key) for key in ("head", "mic", "force", "taps", "turns", "slack", "followed")}
         return {
             **kept,
+            "began": dict(self.began),
             "drum": self.drum.state(),
             "rounds": [{str(rod): vars(note) for rod, note in notes.items()} for notes in self.rounds],
             "turned": [{str(rod): turn for rod, turn in turns.items()} for turns in self.turned],
@@ -224,7 +231,8 @@ class Lesson(Plain):
                 force=word(state["force"], tuple(LEVEL)),
                 taps=count(state["taps"]),
                 turns=count(state["turns"]),
-                began=None if state["began"] is None else number(state["began"]),
+                began=_began(state["began"], state["head"]),
+                followed=count(state.get("followed", 0)),
                 slack=number(state["slack"]),
                 rounds=rounds,
                 turned=turned,
@@ -232,6 +240,12 @@ class Lesson(Plain):
             )
         except (KeyError, TypeError, ValueError, AttributeError) as error:
             raise Refused("this is not the state of a lesson") from error
+
+
+def _began(kept: Any, head: str) -> dict[str, float | None]:
+    """How far apart the notes were at first, by head; an older lesson kept it of the head worked on alone."""
+    by_head = kept if isinstance(kept, Mapping) else {head: kept}
+    return {word(each, HEADS): None if cents is None else number(cents) for each, cents in by_head.items()}
 
 
 T = TypeVar("T")

@@ -53,10 +53,20 @@ def _advised(found: Mapping[str, Any]) -> Iterator[str]:
         yield _STOPS[found["stop"]]
         return
     yield turns_text(found["moves"]).capitalize() + "."
+    yield from (f"Typed: {order}" for order in _orders(found["moves"]))
     yield (
         f"Then press home and tap all rods again: near {_tenths(found['expected_note'])} Hz, about "
         f"{_tenths(found['expected'])} cents apart."
     )
+
+
+def _orders(moves: Mapping[str, Any]) -> list[str]:
+    """The orders that turn rods so, as they are typed: `turn 2 6 1/8`."""
+    rods: dict[Fraction, list[str]] = {}
+    for rod in sorted(moves, key=int):  # rod 1 first: before a fraction it would be read as a part of the amount
+        if moves[rod]:
+            rods.setdefault(moves[rod], []).append(rod)
+    return [f"turn {' '.join(of)} {turn if abs(turn) < 1 else decimal_text(turn)}" for turn, of in rods.items()]
 
 
 def _tenths(value: Fraction) -> str:
@@ -83,8 +93,9 @@ def _apart(lesson: Lesson) -> str:
     """How far apart the notes are now, and were; a head may be too loose for any."""
     spread, head = lesson.spread(), lesson.head
     began = "it had none when you began"
-    if lesson.began is not None:
-        began = f"they were {lesson.began:.1f} cents apart when you began"
+    first = lesson.began.get(head)
+    if first is not None:
+        began = f"they were {first:.1f} cents apart when you began"
     if math.isnan(spread):
         return f"The {head} head is too loose to have a note; {began}."
     even = " That is even." if spread <= WANTED_CENTS else ""

@@ -35,14 +35,15 @@ from .rows import head_line
 from .typed import Typed
 
 WANTED = "Bring the notes beside the rods within 5 cents, and find out what no note tells."
-_AS_ADVISED = "as advised"
+_AS_ADVISED, _DONE = "as advised", "done"
 _KEPT = 200
 _WAITING = 4
 
 
 class DrumScreen(Page):
     """One practice drum. `asked` is the rod a walk wants a note of (`wanted`: of whichever is marked), `question` what
-    it asks, `advised` what it advises to turn; `taken` what it was given.
+    it asks, `advised` what it advises to turn, `damped` whether it noted that the other head is kept still (None: not
+    noted); `taken` what it was given.
 
     `kept` is called with the lesson whenever something was done to the drum.
     """
@@ -63,16 +64,19 @@ class DrumScreen(Page):
         said: Sequence[str] = (),
         wanted: bool = False,
         advised: Mapping[int, float] | None = None,
+        damped: bool | None = None,
     ) -> None:
         super().__init__()
         self.lesson, self.compute, self.speaker = lesson, compute, speaker or Speaker()
         self.asked, self.question, self.kept = asked, question, kept
         self.wanted, self.advised = wanted or asked is not None, dict(advised or {})
+        self.damped = damped
         self.warned = False
         self.marked = asked or 1
         self.taken = ""
         self.said = list(said)
         self.over = False
+        self._last = 0
         self._busy = False
         self._orders: list[str] = []
 
@@ -83,6 +87,7 @@ class DrumScreen(Page):
         with Horizontal(id="spread"):
             with VerticalScroll(id="said", can_focus=False):
                 yield Static(id="said-lines")
+                yield Static(id="said-last")
             with Vertical(id="before-you"):
                 yield Static(id="rods")
                 yield Static(id="stands")
@@ -104,6 +109,7 @@ class DrumScreen(Page):
     def tell(self, lines: list[str]) -> None:
         """Add what was said, and show how the drum stands."""
         self.said = [*self.said, *lines][-_KEPT:]
+        self._last = len(lines)
         self.lay_out()
 
     def lay_out(self) -> None:
@@ -114,20 +120,27 @@ class DrumScreen(Page):
         drum = lesson.drum
         head = head_line(f"A practice drum, {lesson.head} head", f"{drum.rods} rods", self.app.size.width - 2)
         self.query_one("#head", Static).update(inked([head]))
-        self.query_one("#said-lines", Static).update(inked([line(each) for each in self.said]))
-        self.call_after_refresh(self._to_the_end)
+        before = max(0, len(self.said) - self._last)
+        for name, lines in (("#said-lines", self.said[:before]), ("#said-last", self.said[before:])):
+            said = self.query_one(name, Static)
+            said.update(inked([line(each) for each in lines]))
+            said.display = bool(lines)
+        self.query_one("#order-line").display = not self.over
+        self.call_after_refresh(self._to_the_last)
         width = self.query_one("#before-you").content_size.width or self.app.size.width // 2
         self.query_one("#rods", Static).update(inked(pair_lines(self.rods(), width)))
         self.query_one("#stands", Static).update(inked([line(each) for each in self.stands()]))
-        self.query_one("#question", Static).update(plain(self.question or f"Rod {self.marked} is marked."))
+        over = "This is how it went, and what was hidden."
+        asks = over if self.over else self.question or f"Rod {self.marked} is marked."
+        self.query_one("#question", Static).update(plain(asks))
         self.query_one("#press", Static).update(plain(self.presses()))
         self.refresh_bindings()
 
-    def _to_the_end(self) -> None:
-        """Show what was said last; of the end of a lesson, its beginning."""
+    def _to_the_last(self) -> None:
+        """Show what was said last, from its beginning where it is longer than the page."""
         if self.query("#said"):
-            said = self.query_one("#said", VerticalScroll)
-            said.scroll_home(animate=False) if self.over else said.scroll_end(animate=False)
+            last = self.query_one("#said-last").virtual_region.y
+            self.query_one("#said", VerticalScroll).scroll_to(y=last, animate=False)
 
     def rods(self) -> Head:
         """The rods as the daybook shows them: noted since the last turn, the marked one, and those not heard yet."""
@@ -147,7 +160,10 @@ class DrumScreen(Page):
     def stands(self) -> list[str]:
         """How everything but the rods stands."""
         lesson = self.lesson
-        other = "rests on its pad" if lesson.drum.damped(lesson.other) else "is free to ring"
+        damped = lesson.drum.damped(lesson.other)
+        other = "rests on its pad" if damped else "is free to ring"
+        if self.damped is not None and self.damped is not damped:
+            other += "; the walk noted it " + ("damped" if self.damped else "free")
         mic = "over the rod you tap" if lesson.mic == "over" else "over rod 1"
         pressed = "pressed home" if lesson.drum.pressed(lesson.head) else "not pressed home since the last turn"
         counted = lesson.drum.counted(lesson.head)
@@ -230,7 +246,7 @@ class DrumScreen(Page):
 
     def do(self, order: str) -> None:
         """Do an order, after those that were given before it; a held key may not heap up more than a few."""
-        if self.over or len(self._orders) >= _WAITING:
+        if self.over or len(self._orders) >= _WAITING or _DONE in self._orders:
             return
         self._orders.append(order)
         if not self._busy:
@@ -242,7 +258,11 @@ class DrumScreen(Page):
         """Do the orders that wait, one after the other: there is one drum, and it is in two hands at no time."""
         try:
             while self._orders and not self.over:
-                self.tell(await self._one(self._orders.pop(0)))
+                order = self._orders.pop(0)
+                if order == _DONE:
+                    self._end()
+                else:
+                    self.tell(await self._one(order))
         finally:
             self._busy = False
 
@@ -255,6 +275,11 @@ class DrumScreen(Page):
             if order == _AS_ADVISED:
                 turns, self.advised = self.advised, {}
                 lines = await asyncio.to_thread(self.lesson.turn, turns)
+            elif order == "tap":
+                lines = []
+                for rod in across(self.lesson.drum.rods):
+                    if _DONE not in self._orders:
+                        lines += await asyncio.to_thread(self.lesson.tap, rod)
             else:
                 lines = await asyncio.to_thread(obey, self.lesson, order, self.compute)
         except BenchwalkError as error:
@@ -293,11 +318,16 @@ class DrumScreen(Page):
         self.leave()
 
     def action_done(self) -> None:
-        """Tell how it went and what was hidden; the page stays to be read."""
-        if not self.over:
-            self.over = True
-            self.said = []
-            self.tell(finish(self.lesson))
+        """Tell how it went and what was hidden; the page stays to be read. What is being done is broken off first."""
+        if self._busy:
+            self._orders = [_DONE]
+        elif not self.over:
+            self._end()
+
+    def _end(self) -> None:
+        self.over = True
+        self.said = []
+        self.tell(finish(self.lesson))
 
     def action_close(self) -> None:
         """Leave; what is typed goes first, and a lesson by itself says once that it has not told yet what it hid."""

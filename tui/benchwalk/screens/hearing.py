@@ -10,7 +10,17 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ..errors import Refused
-from ..heard import answers, asked_rod, band_of, can_hear, in_recording, keep_lesson, lesson_for, practises
+from ..heard import (
+    answers,
+    asked_rod,
+    band_of,
+    can_hear,
+    damped_as_noted,
+    in_recording,
+    keep_lesson,
+    lesson_for,
+    practises,
+)
 from ..walk import acts
 from ..walk.desk import view_of
 from ..walk.phase import Now
@@ -92,6 +102,7 @@ async def _with_the_drum(screen: WalkScreen) -> None:
             question=_question(screen),
             wanted=asked is not None and asked.reading.sort == "note",
             advised=_advised(screen),
+            damped=damped_as_noted(session),
             kept=lambda lesson: keep_lesson(session, lesson),
             said=said,
             speaker=speaker,
