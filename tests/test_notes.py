@@ -159,7 +159,9 @@ def test_a_note_is_read_with_what_was_heard_beside_it(
     ("typed", "says"),
     [
         ("220 ±", "is no unit that fits here"),
-        ("±2c", "nothing was typed"),
+        ("±2c", '"±2c" says how sure a note is and no note; type it such as 220 Hz'),
+        ("220 ±0.6c second", "ends where its second note should stand; type it such as"),
+        ("220 Hz SECOND", "ends where its second note should stand"),
         ("220 ± 100c", "sure to within 100 cents"),
         ("220 ± 2 mm", "is a length; a pitch interval is asked for"),
         ("220 second 219", "not above the first"),

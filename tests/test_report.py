@@ -22,6 +22,7 @@ from benchwalk.walk import acts
 from benchwalk.walk.events import KINDS
 from benchwalk.walk.fold import replay
 from benchwalk.walk.state import State
+from benchwalk.walk.wording import as_typed
 from report_helpers import AUDIENCES, FORMATS, JOBS, NOTE, OWNER, SAMPLE, Page, customer, heard, release, report
 from shop_helpers import command, events, fresh_shop, resume, tree
 from walk_helpers import NAMES, shipped
@@ -176,7 +177,7 @@ def test_a_correction_shows_every_value_with_who_when_and_why(open_job: tuple[Sh
     said = plain(report(shop.root, job, "shop", form), form)
     at = [
         said.index(f"Corrected [{n}] from {was} by Tam Reyes, ")
-        for was, n in zip(("4 mm", "4.5 mm", "3,9 mm"), (n for _typed, _value, n in entry.before), strict=True)
+        for was, n in zip(("4 mm", "4.5 mm", "3.9 mm"), (n for _typed, _value, n in entry.before), strict=True)
     ]
     assert at == sorted(at)
     assert all(reason in said for reason in ("rule slipped", "read in poor light", "third time right"))
@@ -188,7 +189,7 @@ def test_the_owner_reads_the_corrected_value_and_that_it_was_corrected(open_job:
     shop, job = open_job
     said = " ".join(section(report(shop.root, job), "What was measured and seen").split())
     assert re.search(r"on \(minus: rides on the hoop\) 4\.0 mm within corrected", said)
-    assert "3,9" not in said
+    assert "3.9" not in said
 
 
 def test_a_sum_stands_with_what_it_was_given(open_job: tuple[Shop, str]) -> None:
@@ -352,6 +353,35 @@ def test_a_figure_is_cut_and_not_changed(typed: str) -> None:
     cut = number(typed, "mm")
     assert f"{cut.whole}{cut.part}" == typed.removesuffix(" mm") and cut.unit == "mm"
     assert number("A3 -12c", "Hz") == ("A3 -12c", "", "")
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("3,5 turns", "3.5 turns"),
+        ("3,5", "3.5 turns"),
+        (",075", "0.075 turns"),
+        (".50turns", "0.50 turns"),
+        ("+3,50", "+3.50 turns"),
+        ("1 1/2", "1 1/2 turns"),
+        ("90 deg", "90 deg"),
+        ("1", "1 turn"),
+    ],
+)
+def test_a_typed_decimal_is_told_with_a_point(typed: str, told: str) -> None:
+    """However its decimals were typed a value is told with a point, its digits and its unit; fractions and other units
+    as they were typed."""
+    assert as_typed(typed, "turns") == told
+
+
+def test_the_shop_reads_beside_a_value_what_was_typed_with_a_comma(tmp_path: Path) -> None:
+    """The whole record tells the value with a point and, where that is not what was typed, what was."""
+    shop = fresh_shop(tmp_path)
+    with heard(shop, "a hum") as session:
+        said = " ".join(report(shop.root, session.state.job, "shop", "text").split())
+        left = report(shop.root, session.state.job)
+    assert "strainer side: 4.5 mm (typed 4,5)" in said and "(typed 7 1/4)" not in said
+    assert "4,5" not in left
 
 
 # --- the command -----------------------------------------------------------------------------------------------------

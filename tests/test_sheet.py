@@ -355,7 +355,7 @@ def test_reading_half_noted_stands_filled_in_where_the_work_is(tmp_path: Path) -
         session.do(acts.Record("340,5"))
         job = session.state.job
     here = block(of_job(shop, job), "1  measure  (the work stands here: stop 1)")
-    assert "a Clear length [clear] 340,5 mm b Length of the set [long] __________ mm" in here
+    assert "a Clear length [clear] 340.5 mm b Length of the set [long] __________ mm" in here
 
 
 def test_gone_back_over_is_blank_again(tmp_path: Path) -> None:

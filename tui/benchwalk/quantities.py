@@ -31,6 +31,7 @@ __all__ = [
     "parse_note",
     "parse_quantity",
     "parse_range",
+    "plain_digits",
     "rounded",
     "shown",
     "with_unit",
@@ -46,13 +47,13 @@ class Quantity(Frozen):
 
     def understood(self) -> str:
         """What the value was taken for, to be shown back: `6.35 mm (typed 1/4 in)`; decimals keep their digits."""
-        digits = _plain_digits(self.typed, self.unit)
+        digits = plain_digits(self.typed, self.unit)
         if digits is not None:
             return with_unit(digits, self.unit)
         return f"{with_unit(decimal_text(self.value), self.unit)} (typed {self.typed})"
 
 
-def _plain_digits(typed: str, unit: str) -> str | None:
+def plain_digits(typed: str, unit: str) -> str | None:
     """The digits of a decimal typed in `unit` itself, with a point; None where reading it took more than that."""
     try:
         read = split_number(tidy(typed))
@@ -155,7 +156,12 @@ def parse_heard(text: str) -> HeardNote:
     `219.84 Hz`, `A3 -12c ±1c`, `220 +-0.6c second 301.2 Hz`. Raises Misread for anything else, for a second note that
     is not above the first, and for a doubt of a semitone or more, which is no note.
     """
-    pitch, doubt, above = split_heard(tidy(text))
+    clean = tidy(text)
+    pitch, doubt, above = split_heard(clean)
+    if not pitch:
+        raise Misread(f"{shown(clean)} says how sure a note is and no note; {_HEARD_LIKE}")
+    if above is None and clean.lower().endswith(" second"):
+        raise Misread(f"{shown(clean)} ends where its second note should stand; {_HEARD_LIKE}")
     first = parse_note(pitch)
     sure = parse_quantity(doubt, "cents").value if doubt is not None else None
     if sure is not None and not 0 <= sure < _SEMITONE:
@@ -166,6 +172,7 @@ def parse_heard(text: str) -> HeardNote:
     return HeardNote(text.strip(), first.value, "Hz", sure, second)
 
 
+_HEARD_LIKE = "type it such as 220 Hz ±0.6c second 301 Hz"
 _SEMITONE = 100
 _HIGHEST_SECOND = 4  # times the first: on a drum it lies a third to a fifth above
 

@@ -11,14 +11,13 @@ from ..daybook import lines
 from ..errors import Misread, Refused
 from ..procedure.model import Reading
 from ..procedure.showing import sentence
-from ..quantities import decimal_text
+from ..quantities import decimal_text, with_unit
 from ..walk import acts
 from ..walk.decide import Decision
 from ..walk.desk import view_of
 from ..walk.phase import Now, advised, parse_time
 from ..walk.record import Understood, understand
 from ..walk.view import View
-from ..walk.wording import as_typed
 from .picking import NO, YES, pick
 
 if TYPE_CHECKING:
@@ -101,7 +100,7 @@ def agree(walk: PlainWalk, name: str, reading: Reading, typed: str, view: View) 
             answer = walk.more("Type yes if it is so, or type the value again:")
             if answer.lower() in YES or alike(answer, typed):
                 return meant, None
-        elif walk.terse and meant.verdict in (None, "within") and meant.shown == as_typed(typed.strip(), meant.unit):
+        elif walk.terse and meant.verdict in (None, "within") and meant.shown == with_unit(typed.strip(), meant.unit):
             return meant, None
         else:
             answer = walk.more("Enter to note it, or type it again:")

@@ -13,7 +13,7 @@ from ..procedure.model import Reading
 from ..procedure.showing import words_of
 from ..walk.places import step_name
 from ..walk.state import Entry, SignOff, State, Visit
-from ..walk.wording import as_noted, asked_at, judged, listed, said_entry
+from ..walk.wording import as_noted, as_typed, asked_at, judged, listed, said_entry
 from .parts import Number, Taken, Tone
 
 NUMBERS = ("number", "whole", "note")
@@ -124,7 +124,7 @@ class Record:
         word, tone = self.judgement(entry)
         if entry.value is None:
             return Taken(None, f"left out ({entry.why})", "quiet", entry.n)
-        return Taken(number(entry.typed, entry.unit), word, tone, entry.n)
+        return Taken(number(as_typed(entry.typed, entry.unit), entry.unit), word, tone, entry.n)
 
     def live(self, entry: Entry) -> bool:
         """Whether it still counts."""

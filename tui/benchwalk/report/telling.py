@@ -100,7 +100,10 @@ def _value(e: Event) -> str:
     verdict = f"; {e['verdict']}{by}" if e["verdict"] else ""
     kept = f", kept as {e['value']}" if _KEPT.fullmatch(str(e["value"])) else ""
     odd = "; outside what is possible, said twice" if e["odd"] else ""
-    return f"{as_noted(str(e['typed']), e['value'], e['unit'])}{kept}{verdict}{odd}"
+    typed = str(e["typed"]).strip()
+    told = as_noted(typed, e["value"], e["unit"])
+    beside = "" if told.split(" ")[0] in typed or typed in told else f" (typed {typed})"  # a comma, no digit before it
+    return f"{told}{beside}{kept}{verdict}{odd}"
 
 
 def _read(record: Record, e: Event) -> Iterator[Piece]:

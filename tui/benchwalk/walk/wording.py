@@ -10,7 +10,7 @@ from ..procedure.model import Reading
 from ..procedure.showing import words_of
 from ..procedure.text import Field, parse_text
 from ..procedure.texts import named
-from ..quantities import Range, decimal_text, with_unit
+from ..quantities import Range, decimal_text, plain_digits, with_unit
 from ..signatures import SIGNATURES, Output
 from .by_ear import is_by_ear
 from .state import Entry
@@ -116,9 +116,13 @@ def moment(text: str) -> str:
 
 
 def as_typed(typed: str, unit: str) -> str:
-    """What was typed, with its unit where only figures were typed."""
-    bare = typed.strip().lstrip("+-−").replace(",", ".").replace(".", "", 1).replace("/", "").replace(" ", "")
-    return with_unit(typed.strip(), unit) if unit and bare.isdigit() else typed.strip()
+    """What was typed, with its unit where only figures were typed; decimals with a point and a digit before it."""
+    typed = typed.strip()
+    digits = plain_digits(typed, unit) if unit else None
+    if digits is not None:
+        return with_unit(f"+{digits}" if typed.startswith("+") else digits, unit)
+    bare = typed.lstrip("+-−").replace("/", "").replace(" ", "")
+    return with_unit(typed, unit) if unit and bare.isdigit() else typed
 
 
 def as_noted(typed: str, value: str | None, unit: str) -> str:
