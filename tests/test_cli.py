@@ -574,6 +574,10 @@ def test_sum_is_worked_out_on_json(tmp_path: Path) -> None:
     assert ran.returncode == 0 and ran.stdout == "r: 8.0 mm\ngap: 2.5 to 5.5 mm\nspacer: 4.0 mm\n"
     ran = command("sum", "snare-room", input='{"clear": 330, "set": 332, "least": 1}')
     assert ran.returncode == 0 and ran.stdout.startswith("No result: ")
+    for twice in ('{"clear": 342, "clear": 340, "set": 332}', '{"clear": {"1": 2, "1": 3}, "set": 332, "least": 1}'):
+        ran = command("sum", "snare-room", input=twice)
+        name = "clear" if twice.count("clear") > 1 else "1"
+        assert ran.returncode == 2 and f'"{name}" stands twice in one JSON object' in ran.stderr and not ran.stdout
     listed = command("sum").stdout
     assert "snare-room (version 2): " in listed and "  source: common practice, no published source\n" in listed
 
@@ -630,7 +634,7 @@ def test_intake_opens_a_customers_job_from_options_or_answers(shop: Shop) -> Non
     assert ran.returncode == 0
     first, line = ran.stdout.splitlines()
     assert first == "Job J-0001 is open. Go on with:"
-    assert line.endswith(f"benchwalk --shop {shop.root} walk --job J-0001 --who {APPRENTICE} --plain")
+    assert line.endswith(f"benchwalk --shop {shop.root} walk --job J-0001 --who {APPRENTICE}")
     assert ran.stderr.startswith("Whose drum is it? ")
     options = ("--owner", "B", "--contact", "C", "--instrument", "D", "--complaint", "E", "--tag", "F")
     options += ("--promised", "12 March")
@@ -668,6 +672,7 @@ def test_intake_opens_a_customers_job_from_options_or_answers(shop: Shop) -> Non
             2,
             "Say who works with --who; here work: Mara Quill, Ines Okafor, Tam Reyes.",
         ),
+        (INTAKE, "\nA\n", 2, "Nothing was typed, and this has to be known; ctrl+c leaves all of it."),
         (("intake", "tie-one-side", "--who", "tam"), "", 1, "it is not approved in this shop"),
         (("intake", "no-such", "--who", "tam"), "", 2, "There is no procedure 'no-such'"),
         (("intake", "retie-snare-cords", "--who", "zoe"), "", 1, "'zoe' is nobody in this shop"),

@@ -502,13 +502,15 @@ def test_fix_corrects_the_last_reading_or_the_one_with_that_number(shop: Shop) -
 
 
 def test_fix_needs_a_reason_and_takes_choices_and_facts(shop: Shop) -> None:
-    """A correction without a reason is refused; choices are corrected by number, facts of the drum by their number."""
+    """A correction without a reason is asked for it once more; left without one, nothing is changed and what was typed
+    is said. Choices are corrected by number, facts of the drum by their number."""
     session = begin(shop, linked(RODS), drum={"rods": "6", "diameter": "13 in"})
     session.do(acts.Ready())
     typed_at(session, "/note at the first step")
     session = _to(GAP, "@look", gap="4")(shop)
-    talk = typed_at(session, "2", "/fix", "1", "", "/fix", "1", "I looked again")
-    assert "Say why the value is corrected" in talk.flat
+    talk = typed_at(session, "2", "/fix", "1", "", "", "/fix", "1", "", "I looked again")
+    assert talk.flat.count("Say why the value is corrected") == 2
+    assert talk.flat.count("Left as it is; ") == 1
     lie = next(e for e in session.state.entries.values() if e.name == "lie")
     assert lie.value == "all"
     session = _fact(shop)

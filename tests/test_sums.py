@@ -462,6 +462,7 @@ def test_json_numbers_of_any_unit_share_one() -> None:
         ("mean", {"values": 5}, "a list is wanted"),
         ("mean", {"values": [1] * 10_001}, "at most 10000"),
         ("mean", {"values": {str(n): 1 for n in range(10_001)}}, "at most 10000"),
+        ("rod-evenness", {"notes": [220, 221, 222, 220], "unit": "mm"}, 'takes no "unit"; it takes notes'),
         ("rod-evenness", {"notes": [220, "H3"]}, 'rod-evenness: notes: "H3"'),
         ("nothing", {}, "there is no sum"),
         ("\x1b[2J", {}, "\\x1b[2J"),

@@ -206,6 +206,7 @@ def test_tap_says_the_note_in_bench_words(tmp_path: Path) -> None:
 def test_exit_codes_of_tap(tmp_path: Path) -> None:
     """0 a note, 1 a refused recording, 2 a wrong call, 3 a file that is not there; a complaint is one line."""
     good = written(tmp_path / "good.wav", tap())
+    (empty := tmp_path / "empty.wav").touch()
     cases = [
         (0, ("tap", good)),
         (0, ("tap", good, "--band", "200", "260")),
@@ -213,6 +214,8 @@ def test_exit_codes_of_tap(tmp_path: Path) -> None:
         (1, ("tap", tmp_path)),
         (2, ("tap",)),
         (2, ("tap", good, "--band", "260", "200")),
+        (2, ("tap", empty, "--band", "260", "200")),
+        (2, ("tap", tmp_path / "none.wav", "--band", "260", "200")),
         (2, ("tap", good, "--band", "x", "y")),
         (2, ("tap", good, "--band", "nan", "inf")),
         (2, ("tap", good, "--place", "rim")),

@@ -197,10 +197,12 @@ def answer(stated: str | None, question: str, understand: Callable[[str], object
             continue
         if not text and may_be_empty:
             return ""
+        if not text:
+            say("Nothing was typed, and this has to be known; ctrl+c leaves all of it.", complaint=True)
+            continue
         try:
-            if text:
-                understand(text)
-                return text
+            understand(text)
+            return text
         except Refused as refused:
             if not at_terminal():
                 raise

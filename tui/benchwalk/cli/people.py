@@ -131,7 +131,7 @@ def _ask_new_pin(shop: Shop, who: str, by: Signed | None) -> None:
             say("The PIN is set.")
             return
         say(sentence(why), complaint=True)
-    raise Refused("no PIN is set; try again with `benchwalk people pin`")
+    raise Refused(f"no PIN is set; try again with `benchwalk people pin {who}`")
 
 
 def _signed(shop: Shop, by: str | None) -> Signed | None:

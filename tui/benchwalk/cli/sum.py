@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from ..errors import UsageError
+from ..quantities import shown
 from .common import say, say_json
 
 MOST_BYTES = 4_000_000
@@ -64,7 +65,7 @@ def _payload(name: str) -> dict[str, Any]:
     if not data.strip():
         raise UsageError(f"the sum takes its inputs as JSON on stdin, as in: echo '{{...}}' | benchwalk sum {name}")
     try:
-        payload = json.loads(data)
+        payload = json.loads(data, object_pairs_hook=_once)
     except json.JSONDecodeError as error:
         raise UsageError("what came on stdin is not JSON", f"line {error.lineno}, column {error.colno}") from None
     except (ValueError, RecursionError):  # bytes that are no text, a number of thousands of digits, endless nesting
@@ -72,6 +73,16 @@ def _payload(name: str) -> dict[str, Any]:
     if not isinstance(payload, dict):
         raise UsageError("the inputs are one JSON object, input name to value", "stdin")
     return payload
+
+
+def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """The object of these names and values; UsageError for a name that stands there twice, for only one would count."""
+    found: dict[str, Any] = {}
+    for name, value in pairs:
+        if name in found:
+            raise UsageError(f"{shown(name)} stands twice in one JSON object; give it once", "stdin")
+        found[name] = value
+    return found
 
 
 def _list(sums: list[dict[str, Any]]) -> None:

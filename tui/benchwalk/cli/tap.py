@@ -29,8 +29,9 @@ def command(files: tuple[str, ...], band: tuple[float, float] | None, place: str
     opened; the others are heard all the same.
     """
     from ..errors import Failure, Refused
-    from ..taps import hear, read_sound
+    from ..taps import hear, read_sound, usable
 
+    usable(band, place)
     rows: list[dict[str, Any]] = []
     unopened = 0
     for name in files:

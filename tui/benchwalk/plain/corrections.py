@@ -8,6 +8,7 @@ from ..daybook.entries import entries_of, entry_line
 from ..errors import Refused
 from ..procedure.model import Reading
 from ..procedure.showing import many, sentence, words_of
+from ..quantities import shown
 from ..walk import acts
 from ..walk.desk import view_of
 from ..walk.phase import Now
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 _CORRECTED = "Corrected; the old value stays in the log."
 _STOPS_TOLD = 8
+_WHY = "Why was it wrong?"
 _WHICH_STOP = "Back to which stop? Type its number, or Enter to stay here:"
 
 
@@ -46,7 +48,13 @@ def fix(walk: PlainWalk, here: Now, rest: str) -> None:
     if not typed:
         walk.talk.say("Left as it is.")
         return
-    reason = walk.more("Why was it wrong?")
+    reason = walk.more(_WHY)
+    if not reason:
+        walk.talk.say("Say why the value is corrected; the reason stands in the record.")
+        reason = walk.more(f"{_WHY} (Enter leaves it as it is)")
+    if not reason:
+        walk.talk.say(f"Left as it is; {shown(typed)} is not noted.")
+        return
     act = acts.Correct(entry.n, typed, reason, sure, kept)
     decision = walk.do(act, _CORRECTED)
     if decision.question and ask_sure(walk, decision):

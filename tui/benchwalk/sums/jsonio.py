@@ -52,7 +52,7 @@ def compute_json(name: str, payload: object) -> dict[str, Any]:
 
 def _unit_asked(signature: Signature, payload: dict[str, Any]) -> str | None:
     """The unit that stands for "any" and "same"; None where the sum's units are all fixed."""
-    if all(one.unit not in (None, "same") for one in signature.inputs):
+    if all(one.kind == "choice" or one.unit not in (None, "same") for one in signature.inputs):
         return None
     unit = payload.get(UNIT_KEY, "")
     if not isinstance(unit, str) or len(unit) > 30 or not unit.isprintable():

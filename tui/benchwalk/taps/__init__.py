@@ -15,7 +15,7 @@ from .kinds import PLACES, Heard, LeftOut, Sound, Tap, Together
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["PLACES", "Heard", "LeftOut", "Sound", "Tap", "Together", "hear", "read_sound", "together"]
+__all__ = ["PLACES", "Heard", "LeftOut", "Sound", "Tap", "Together", "hear", "read_sound", "together", "usable"]
 
 
 def read_sound(path: str | Path) -> Sound:
@@ -28,6 +28,14 @@ def read_sound(path: str | Path) -> Sound:
     from .files import read
 
     return read(Path(path))
+
+
+def usable(band: tuple[float, float] | None, place: str) -> None:
+    """Raise UsageError for a band or a place that is none, before any recording is read for it."""
+    _one_core()
+    from .hearing import usable as check
+
+    check(band, place)
 
 
 def hear(

@@ -21,7 +21,7 @@ _NEAR_DB = 12.0
 
 def hear(sound: Sound, band: tuple[float, float] | None, place: str, full: bool) -> Heard:
     """What `benchwalk.taps.hear` promises."""
-    _usable(band, place)
+    usable(band, place)
     slimmed, rate = slim(sound.samples, sound.rate)
     found = onsets(slimmed, rate)
     if not found:
@@ -43,7 +43,8 @@ def hear(sound: Sound, band: tuple[float, float] | None, place: str, full: bool)
     return Heard([], why)
 
 
-def _usable(band: tuple[float, float] | None, place: str) -> None:
+def usable(band: tuple[float, float] | None, place: str) -> None:
+    """What `benchwalk.taps.usable` promises."""
     if place not in PLACES:
         raise UsageError(f"taps are at a place out of {', '.join(PLACES)}, not '{place[:40]}'")
     if band is None:
