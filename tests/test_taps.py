@@ -184,6 +184,46 @@ def test_open_note_is_the_lowest_and_the_shells_the_loudest() -> None:
     assert tap.mode == "shell" and abs(cents(tap.pitch_hz, 415)) < 3
 
 
+@pytest.mark.parametrize("hz", [40.5, 43, 800, 880, 890, 900, 910, 920, 930, 960, 1300, 1800, 1980])
+def test_a_soft_note_anywhere_in_reach_is_told_as_it_is(hz: float) -> None:
+    """From just above 40 to just below 2000 Hz no soft tap is taken for a hard one, nor for another note."""
+    for seed in range(4):
+        sound = ringing([Part(hz, 1.0, 8.0, -math.pi / 2, (1, 1))], 48000, 0.9, click=0.2)
+        tap = heard_one(in_noise(np.random.default_rng(seed), sound, 48000, 40), 48000)
+        assert abs(cents(tap.pitch_hz, hz)) < 15
+
+
+@pytest.mark.parametrize("rate", [8000, 44100, 96000])
+@pytest.mark.parametrize("hz", [25, 30, 36, 39, 2050, 2300, 2500, 3000, 3500, 8000])
+def test_what_rings_out_of_reach_is_refused_as_that(hz: float, rate: int) -> None:
+    """A note below 40 or above 2000 Hz is never told as another that lies within, and the reason names it."""
+    if hz > 0.45 * rate:
+        return
+    for seed in range(4):
+        sound = ringing([Part(hz, 1.0, (3.0, 8.0, 20.0)[seed % 3], -math.pi / 2, (1, 1))], rate, 0.9, click=0.2)
+        heard = hear(Sound(in_noise(np.random.default_rng(seed), sound, rate, (30, 50)[seed % 2]), rate))
+        assert heard.taps == [] and heard.refused is not None
+        assert "the notes that are told, 40 to 2000 Hz" in heard.refused
+        said = float(heard.refused.removeprefix("it rings at ").partition(" ")[0])
+        assert said == pytest.approx(hz, abs=1.5)
+
+
+def test_a_room_that_rumbles_or_a_louder_line_out_of_reach_does_not_hide_a_note() -> None:
+    """A steady rumble louder than the tap, and a ping above 2000 Hz that is as loud as the note, leave it told; any
+    louder one does so where the band is known, and is refused where it is not."""
+    sound, truth = recording(HEAD, 44100, 50, 8)
+    time = np.arange(len(sound)) / 44100
+    top = np.abs(sound).max()
+    rumble = 8 * top * np.sin(2 * math.pi * 27 * time)
+    (tap,) = hear(Sound(sound + rumble, 44100)).taps
+    assert abs(cents(tap.pitch_hz, truth)) < 10
+    ping = ringing([Part(2300.0, 1.0, 6.0, -math.pi / 2, (4, 1))], 44100, 1.0)
+    assert abs(cents(heard_one(sound + 0.5 * top * ping, 44100).pitch_hz, truth)) < 10
+    loud = heard_one(sound + 12 * top * ping, 44100, band=(0.8 * truth, 1.22 * truth))
+    assert abs(cents(loud.pitch_hz, truth)) < 10
+    assert hear(Sound(sound + 12 * top * ping, 44100)).taps == []
+
+
 def test_a_line_without_company_is_not_called_the_rod_note() -> None:
     """Where nothing bears out which line it is, the mode is left open and the words say so."""
     sound = in_noise(np.random.default_rng(5), ringing([Part(200, 1.0, 6.0, 0.0, (1, 1))], 44100, 0.9), 44100, 45)

@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from .bands import Band, Real
+from .bands import HIGHEST_HZ, Band, Real
 from .lines import CENT, Falling
 from .spectrum import early
 
@@ -24,7 +24,8 @@ _USUAL_DECAY = 16.0
 _DEEPEST = 0.3
 _SLOWEST, _FASTEST = 5.0, 70.0
 _NARROWER, _CLEARLY = 1.012, 1.1
-_HIGHEST_HZ = 800.0
+_HIGHEST_HZ = 1.3 * HIGHEST_HZ
+"""As far as a fall can move the highest note: moved over the edge of what is judged, a line would seem to narrow."""
 _FALL_SPREAD, _DECAY_SPREAD = 40 * CENT, 0.3
 
 

@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from .bands import Band
+from .beyond import rings_beyond
 from .clipping import clipped
 from .falling import settled_lines
 from .falls import Fall, hard_fall, unrolled
@@ -25,6 +26,8 @@ _UNLIKE = 0.1
 """The part of a band's power beyond the noise that decaying lines may leave unexplained."""
 _LEAST_FALL, _MOST_FALL = (cents * math.log(2) / 1200 for cents in (-40, 400))
 _USELESS_CENTS, _USELESS_HARD_CENTS = 40.0, 25.0
+_NO_NOTE_CENTS = 100.0
+"""A note this vague could not be typed either."""
 _PLAIN = 0.01
 _HARD_UNSURE = 0.01
 """The part of a hard stroke's fall by which the note at rest may be missed: falls are not exponential to the last."""
@@ -48,6 +51,8 @@ def heard_in(window: Window, sound: Sound, band: tuple[float, float] | None, pla
     begin = round((window.onset.at_s + BEGIN_S) * sound.rate)
     if clipped(sound.samples[begin : begin + round(window.ring_s * sound.rate)], *sound.ends):
         return Why.CLIPPED
+    if band is None and (beyond := rings_beyond(window, sound)) is not None:
+        return Why.beyond(beyond)
     if swells(window):
         return Why.NO_NOTE
     fall = hard_fall(window.sound, rate)
@@ -128,7 +133,7 @@ def _unlike_a_drum(window: Window, band: Band, lines: Lines, note: Note, fall: F
     if fall is not None and note.uncertainty_cents > _USELESS_HARD_CENTS:
         return Why.HARD
     vague = note.uncertainty_cents > _USELESS_CENTS and lines.left > _PLAIN * lines.power
-    return Why.NO_NOTE if vague else None
+    return Why.NO_NOTE if vague or note.uncertainty_cents >= _NO_NOTE_CENTS else None
 
 
 def _of_two_heads(note: Note, peaks: list[Peak]) -> bool:

@@ -29,6 +29,12 @@ class Why:
         )
 
     @staticmethod
+    def beyond(hz: float) -> str:
+        """What rings is no note that is told."""
+        side = f"{hz:.1f} Hz, below" if hz < 1000 else f"{hz:.0f} Hz, above"
+        return f"it rings at {side} the notes that are told, 40 to 2000 Hz: tap beside a rod, or type the note"
+
+    @staticmethod
     def not_in_band(low: float, high: float) -> str:
         """Something rings, and not where the note was looked for."""
         return f"nothing rings between {low:g} and {high:g} Hz: widen the band, or leave it out"

@@ -49,11 +49,15 @@ class Spectrum:
         low = np.sort(self.db[: count * piece].reshape(count, -1), axis=1)[:, piece // 4]
         return np.asarray(np.interp(np.arange(len(self.db)), middles, low))
 
-    def peaks(self, above_db: float = STANDS_OUT_DB) -> list[Peak]:
-        """The lines from low to high that stand so far above the spectrum, down to 34 dB below the loudest."""
+    def peaks(
+        self, above_db: float = STANDS_OUT_DB, reach: tuple[float, float] = (LOWEST_HZ, HIGHEST_HZ)
+    ) -> list[Peak]:
+        """The lines from low to high, within reach (Hz), that stand so far above the spectrum, down to 34 dB below the
+        loudest of them.
+        """
         db, floor = self.db, self.floor()
         top = np.flatnonzero((db[1:-1] > db[:-2]) & (db[1:-1] >= db[2:])) + 1
-        top = top[(top * self.step >= LOWEST_HZ) & (top * self.step <= HIGHEST_HZ)]
+        top = top[((top + 1) * self.step >= reach[0]) & ((top - 1) * self.step <= reach[1])]
         if not len(top):
             return []
         loudest = float(db[top].max())
