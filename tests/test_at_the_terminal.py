@@ -45,6 +45,21 @@ def test_rules_of_a_pin_are_told_before_it_is_typed(shop: Shop) -> None:
     assert "591837" not in terminal.raw
 
 
+def test_a_pin_that_was_not_set_says_the_command_with_the_name(shop: Shop) -> None:
+    """After three PINs that cannot be, the person is there without one, and what is said can be typed as it stands."""
+    terminal = RealTerminal(
+        "--shop", str(shop.root), "people", "add", "Bo Quist", "--role", "apprentice", "--by", "Mara"
+    )
+    terminal.until("PIN of Mara Quill, who allows it")
+    terminal.press(*PINS[SENIOR], "enter")
+    terminal.until("The new PIN")
+    for pin, why in (("222222", "over and over"), ("12a", "digits 0 to 9 alone"), ("123", "digits or more")):
+        terminal.press(*pin, "enter")
+        terminal.until(why)
+    terminal.until("try again with")
+    assert terminal.end() == 1 and "`benchwalk people pin bo-quist`" in said(terminal)
+
+
 @pytest.mark.parametrize("pin", ["12345", "1234567890" * 4, "12345a", "111111", "345678", "987654", "121212", "374374"])
 def test_rules_of_a_pin_leave_nothing_out(pin: str) -> None:
     """Each sort of PIN that is refused is one that the rules speak of."""
