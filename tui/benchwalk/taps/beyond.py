@@ -16,8 +16,8 @@ _TAPPED_DB = 10.0
 """So far above what was there before the tap, for rumble comes and goes by itself."""
 
 
-def rings_beyond(window: Window, sound: Sound) -> float | None:
-    """The line (Hz) outside 40 to 2000 Hz that is the note; None where there is none.
+def rings_beyond(window: Window, sound: Sound, spectrum: Spectrum) -> float | None:
+    """The line (Hz) outside 40 to 2000 Hz that is the note; None where there is none. `spectrum` is the window's.
 
     It is where no line within is loud beside it, or where the lowest loud one is its second pair.
     """
@@ -26,13 +26,12 @@ def rings_beyond(window: Window, sound: Sound) -> float | None:
     if _power(whole) > 10 ** (LOUD_DB / 10) * _power(window.sound):  # slimmed, hardly anything is left of it
         start = round((window.onset.at_s - 0.006) * sound.rate)
         before = sound.samples[max(0, start - round(len(window.before) / window.rate * sound.rate)) : max(0, start)]
-        return _loudest_outside(whole, before, sound.rate)
-    return _loudest_outside(window.sound, window.before, window.rate)
+        return _loudest_outside(Spectrum(whole, sound.rate), before, sound.rate)
+    return _loudest_outside(spectrum, window.before, window.rate)
 
 
-def _loudest_outside(piece: Real, before: Real, rate: float) -> float | None:
-    """The same of one piece of sound, with what was before the tap."""
-    spectrum = Spectrum(piece, rate)
+def _loudest_outside(spectrum: Spectrum, before: Real, rate: float) -> float | None:
+    """The same of one spectrum, with what was before the tap."""
     peaks = spectrum.peaks(reach=(_LOWEST_HEARD_HZ, rate / 2))
     loud = [peak for peak in peaks if peak.db >= -LOUD_DB]
     heard = [peak for peak in loud if _within(peak)]

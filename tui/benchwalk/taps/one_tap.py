@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from .bands import Band
+from .bands import Band, Real
 from .beyond import rings_beyond
 from .clipping import clipped
 from .falling import settled_lines
@@ -51,22 +51,27 @@ def heard_in(window: Window, sound: Sound, band: tuple[float, float] | None, pla
     begin = round((window.onset.at_s + BEGIN_S) * sound.rate)
     if clipped(sound.samples[begin : begin + round(window.ring_s * sound.rate)], *sound.ends):
         return Why.CLIPPED
-    if band is None and (beyond := rings_beyond(window, sound)) is not None:
+    spectrum = Spectrum(window.sound, rate)
+    if band is None and (beyond := rings_beyond(window, sound, spectrum)) is not None:
         return Why.beyond(beyond)
     if swells(window):
         return Why.NO_NOTE
     fall = hard_fall(window.sound, rate)
-    answer = _with_fall(window, band, place, fall)
-    if fall is None or not isinstance(answer, str):
-        return answer
-    return Why.HARD if fall.clear and answer != Why.NO_NOTE else _with_fall(window, band, place, None)
+    if fall is not None:
+        steady = unrolled(window.sound, rate, fall)
+        answer = _heard(window, steady, Spectrum(steady, rate), band, place, fall)
+        if not isinstance(answer, str):
+            return answer
+        if fall.clear and answer != Why.NO_NOTE:
+            return Why.HARD
+    return _heard(window, window.sound, spectrum, band, place, None)
 
 
-def _with_fall(window: Window, band: tuple[float, float] | None, place: str, fall: Fall | None) -> Tap | str:
-    """The note once a fall is taken out, or why there is none."""
+def _heard(
+    window: Window, steady: Real, spectrum: Spectrum, band: tuple[float, float] | None, place: str, fall: Fall | None
+) -> Tap | str:
+    """The note of a window once a fall is taken out (`steady`), or why there is none."""
     rate = window.rate
-    steady = window.sound if fall is None else unrolled(window.sound, rate, fall)
-    spectrum = Spectrum(steady, rate)
     peaks = since_the_tap(spectrum, window)
     chosen = choose(peaks, band, place)
     if chosen is None:
