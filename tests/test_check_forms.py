@@ -28,6 +28,28 @@ from samples import other, whole
 
 ERR = sorted((Path(__file__).parent / "check" / "err").glob("*.yaml"))
 
+def test_advice_that_files_share_is_told_once_and_errors_stand_last() -> None:
+    """Of several files, what is the same advice but for a name is one place with all names; errors come after it."""
+    one, two = (read(b"a: b\n", name) for name in ("one.yaml", "two.yaml"))
+    lacks = "the library has no procedure '{}'"
+    error = Finding("name", "there is no step 'x'", Pos(1, 1))
+    a, b, same = (Finding("unknown-proposal", lacks.format(n), Pos(1, 1), "advice") for n in ("a", "b", "b"))
+    aside = Finding("unknown-proposal", lacks.format("a") + " (proposed in line 9 too)", Pos(1, 1), "advice")
+    other = Finding("vague", "say how far", Pos(1, 1), "advice")
+    both = [(one, [error, b, aside]), (two, [other, same])]
+    said = render(both, "text").splitlines()
+    assert said[0] == "2 files: the library has no procedure '...' [unknown-proposal, advice], 3 times:"
+    assert said[1] == "    a, b (2 files)"
+    assert [line for line in said if not line.startswith(" ")][1:] == [
+        "two.yaml:1:1: say how far [vague, advice]",
+        "one.yaml:1:1: there is no step 'x' [name]",
+        "1 error, 4 advice in 2 files",
+    ]
+    alone = render([(one, [error, b, a])], "text")
+    assert alone.index("no step 'x'") < alone.index("procedure 'b'") < alone.index("procedure 'a'")
+    assert len(json.loads(render(both, "json"))["findings"]) == 5
+
+
 # --- SARIF -------------------------------------------------------------------------------------------------------
 
 TEXT = {"type": "object", "properties": {"text": {"type": "string", "minLength": 1}}, "required": ["text"]}

@@ -24,6 +24,7 @@ from benchwalk.sheet.stops import reachable
 from benchwalk.walk import acts
 from house import some
 from report_helpers import Page
+from screen_helpers import RealTerminal
 from shop_helpers import begin, command, drive, fresh_shop, resume
 from test_draw import HOSTILE, hostile, whole
 from test_draw_page import big
@@ -476,6 +477,22 @@ def test_command_prints_html_unless_told_otherwise(tmp_path: Path) -> None:
     again = command("sheet", "tie-one-side", "--out", out)
     assert again.returncode == 1 and "--force writes over it" in again.stderr
     assert command("sheet", "tie-one-side", "--format", "md").stdout.startswith("# Tie the cord at one side\n")
+
+
+def test_terminal_gets_text() -> None:
+    """At a terminal the sheet is text, unless another format is asked for by name; HTML is not poured over it."""
+    terminal = RealTerminal("sheet", "tie-one-side")
+    terminal.until("TYPING IT IN")
+    assert terminal.end() == 0 and "<!doctype" not in terminal.raw
+    terminal = RealTerminal("sheet", "tie-one-side", "--format", "html")
+    assert terminal.end() == 2 and "<!doctype" not in terminal.raw
+
+
+def test_box_stays_with_its_word() -> None:
+    """No line of a text sheet ends in an empty box, or breaks one in two."""
+    text = rendered("retie-snare-cords", "text")
+    assert "[ ] needle files" in flat(text)
+    assert not re.search(r"\[(?: \])?$|^ *\]", text, re.MULTILINE)
 
 
 def test_command_refuses_what_it_cannot_print(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from typing import TYPE_CHECKING
 
 import click
@@ -18,12 +19,17 @@ if TYPE_CHECKING:
 @click.command("sheet")
 @click.argument("procedure", required=False)
 @click.option("--job", metavar="ID", help="The sheet of this job as it stands, with what is known filled in.")
-@click.option("--format", "form", type=click.Choice(("html", "text", "md")), default="html", show_default=True)
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(("html", "text", "md")),
+    help="HTML where nothing is said; on a terminal, text.",
+)
 @click.option("--out", metavar="FILE", help="Write it there instead of printing it.")
 @click.option("--force", is_flag=True, help="Write over a file that is there.")
 @click.pass_obj
 def command(
-    shop: str | None, /, procedure: str | None, job: str | None, form: str, out: str | None, force: bool
+    shop: str | None, /, procedure: str | None, job: str | None, form: str | None, out: str | None, force: bool
 ) -> int:
     """Make the sheet of PROCEDURE (an id or a path) to be filled in by hand; --job: of a job, from where it stands.
 
@@ -35,6 +41,7 @@ def command(
     if job is None and procedure is None:
         raise UsageError("name a procedure, or a job with --job ID")
     made = _blank(shop, procedure or "") if job is None else _of_job(open_shop(shop), job, procedure)
+    form = form or ("text" if out is None and sys.stdout.isatty() else "html")
     put(render(made, form), out, over=force, for_eyes=form != "html")
     if out is not None:
         say(f"The sheet of {made.job or made.title} is in {out}.")

@@ -6,6 +6,7 @@ Everything here makes text out of findings; nothing is printed or written.
 from __future__ import annotations
 
 import re
+import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
@@ -14,7 +15,7 @@ import orjson
 
 from .. import __version__
 from ..procedure.findings import Finding
-from ..procedure.showing import render_finding, safe_text
+from ..procedure.showing import WIDTH, many, render_finding, safe_text
 from ..procedure.source import Source
 
 Checked = Sequence[tuple[Source, Sequence[Finding]]]
@@ -27,9 +28,45 @@ def render(checked: Checked, style: str) -> str:
 
 
 def text(checked: Checked) -> str:
-    """For people: each finding with its line and a caret, and at the end how many there are."""
-    out = [told(source, finding) for source, findings in checked for finding in findings]
+    """For people: each finding with its line and a caret, and at the end how many there are.
+
+    Of several files errors stand last, and advice that several have but for the name in it is told in one place.
+    """
+    every = [(source, finding) for source, findings in checked for finding in findings]
+    alike = _alike(every)
+    grouped = [id(finding) for group in alike.values() for _source, finding in group]
+    single = [(source, finding) for source, finding in every if id(finding) not in grouped]
+    if len(checked) > 1:
+        single.sort(key=lambda each: each[1].severity == "error")
+    out = [*(_together(*key, group) for key, group in alike.items()), *(told(*each) for each in single)]
     return "\n".join([*out, count(checked)]) + "\n"
+
+
+_Found = tuple[Source, Finding]
+_NAME = re.compile("'([^']*)'")
+_ASIDE = re.compile(r" \([^()]*\)\Z")  # where else in its file
+
+
+def _alike(every: Iterable[_Found]) -> dict[tuple[str, str], list[_Found]]:
+    """Advice of one rule that says the same but for one name, where more than one file has it: by (rule, sentence)."""
+    groups: dict[tuple[str, str], list[_Found]] = {}
+    for source, finding in every:
+        sentence = _ASIDE.sub("", finding.message)
+        if finding.severity != "error" and len(_NAME.findall(sentence)) == 1:
+            groups.setdefault((finding.rule, _NAME.sub("'...'", sentence)), []).append((source, finding))
+    return {key: group for key, group in groups.items() if len({source.name for source, _finding in group}) > 1}
+
+
+def _together(rule: str, sentence: str, group: Sequence[_Found]) -> str:
+    """Such advice in one place, with the names and how many files have each; a file checked alone says where."""
+    files: dict[str, set[str]] = {}
+    for source, finding in group:
+        files.setdefault(_NAME.findall(finding.message)[0], set()).add(source.name)
+    names = [f"{name} ({len(of)} files)" if len(of) > 1 else name for name, of in sorted(files.items())]
+    count = len({source.name for source, _finding in group})
+    head = f"{many(count, 'file')}: {sentence} [{rule}, advice], {len(group)} times:"
+    lines = textwrap.wrap(safe_text(", ".join(names)), WIDTH - 4, break_on_hyphens=False)
+    return "\n    ".join([safe_text(head), *lines])
 
 
 def told(source: Source, finding: Finding) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
@@ -42,10 +43,16 @@ def padded(text: str, cells: int) -> str:
     return text + " " * (cells - display_width(text))
 
 
+_BLANK = re.compile(r"(?<!\[)(?<!\[ \])(?<!\[x\]) |(?<=\[) (?!\])")
+
+
 def wrapped(text: str, first: str = "", rest: str = "", width: int = WIDTH) -> Iterator[str]:
-    """Lines of at most `width` cells, broken between words, inside a word only where it is longer than a line."""
+    """Lines of at most `width` cells, broken between words, inside a word only where it is longer than a line.
+
+    A box to tick stays with the word behind it.
+    """
     lead, line = first, ""
-    for word in text.split(" "):
+    for word in _BLANK.split(text):
         for piece in _pieces(word, max(8, width - display_width(rest))):
             joined = f"{line} {piece}" if line else piece
             if line and display_width(lead + joined) > width:
