@@ -135,6 +135,14 @@ def test_all_places_are_told_only_once_all_were_noted() -> None:
     assert "The rod runs, at all 6 rods: freely; as wanted" in page(walk)
 
 
+def test_a_difference_and_a_share_say_what_they_are_of() -> None:
+    """Arithmetic says beside its result the two values it was worked out of, as they stand after a correction."""
+    player = played("a plain re-tie")
+    walked = page(player)
+    assert "Worked out, past speech: 2 turns (6 turns less 4 turns)" in walked
+    assert "Worked out, travel: 0.5 of the whole (6 turns of 12 turns)" in walked
+
+
 def test_a_corrected_value_stands_where_it_was_corrected() -> None:
     """A corrected value is the newest thing, with what it was before."""
     walk = Walk(linked(GAP)).begin()

@@ -321,7 +321,7 @@ def test_every_step_says_its_place_its_reason_and_its_action(shop: Shop) -> None
             under = f"{visit.path}: " if visit.path else ""
             assert f"\nStop {visit.number}, {under}{visit.step.replace('-', ' ')}.\n" in talk.said
     assert "Why you are here: Plates on cords." in talk.flat
-    assert "Worked out room: room 8 mm, gap wanted on each side 2.5 to 5.5 mm, spacer 4 mm." in talk.flat
+    assert "Worked out, room: room 8 mm, gap wanted on each side 2.5 to 5.5 mm, spacer 4 mm." in talk.flat
     assert "Found: Cords tied anew. Gap 4 mm at the butt side" in talk.flat
 
 
@@ -493,7 +493,7 @@ def test_fix_corrects_the_last_reading_or_the_one_with_that_number(shop: Shop) -
     talk = typed_at(session, f"/fix {clear}", "341 mm", "", "the rule slipped", "/fix", "", "/fix 9999", "/fix x")
     assert "It stands: Clear length: 340 mm" in talk.flat and "Understood: 341 mm." in talk.flat
     assert "Corrected; the old value stays in the log." in talk.flat
-    assert "Worked out room again: room 9 mm" in talk.flat
+    assert "Worked out again, room: room 9 mm" in talk.flat
     assert "Left as it is." in talk.flat
     assert "No reading has the number 9999; it stands after the reading in /log." in talk.flat
     entry = session.state.entries[clear]

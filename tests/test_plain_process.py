@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -21,6 +22,7 @@ from benchwalk.plain.stopping import SIGNALS, Broken, Stopped, Stopping
 from benchwalk.plain.talk import WIDTH
 from benchwalk.session import Session
 from house import PATIENCE, patiently
+from screen_helpers import RealTerminal
 from shop_helpers import (
     APPRENTICE,
     PINS,
@@ -200,6 +202,18 @@ def test_demo_goes_on_with_what_was_put_down(bare_machine: Path) -> None:
     third.child.expect_exact("Job J-0002, a practice job.")
     third.answer("Enter when all is at hand, or say what is missing and why you go on without it:", "/leave")
     assert third.end() == 0
+
+
+def test_demo_says_how_it_is_gone_on_with(bare_machine: Path) -> None:
+    """Begun by `make run` the practice walk names that as the command that goes on with it, and else its own."""
+    recipe = (ROOT / "Makefile").read_text(encoding="utf-8").partition("\nrun:")[2].partition("\n\n")[0]
+    assert "BENCHWALK_AGAIN='make run'" in recipe and "benchwalk demo" in recipe
+    for words, environ in (("make run", {"BENCHWALK_AGAIN": "make run"}), ("benchwalk demo", {"BENCHWALK_AGAIN": ""})):
+        terminal = RealTerminal("demo", **environ)
+        terminal.until("Enter reads on")
+        terminal.press("f10")
+        assert terminal.end() == 0 and terminal.raw.rstrip().endswith(words)
+        shutil.rmtree(scratch(bare_machine).root)
 
 
 def test_customers_job_is_looked_at_and_released_at_a_terminal(shop: Shop) -> None:

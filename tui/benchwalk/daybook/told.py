@@ -72,7 +72,7 @@ def _worked(state: State, bench: Bench, event: dict[str, Any]) -> str:
     again = " again" if event["again"] else ""
     name, shown = event["name"], words_of(event["name"])
     if event["no_result"]:
-        return f"Worked out {shown}{again}: no result, {event['no_result']}."
+        return f"Worked out{again}, {shown}: no result, {event['no_result']}."
     view = view_of(state, state.visits[event["visit"] - 1], bench)
     outputs = worked_words(event["use"], name, event["outputs"], view)
-    return f"Worked out {shown}{again}: {outputs}."
+    return f"Worked out{again}, {shown}: {outputs}."

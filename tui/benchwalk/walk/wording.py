@@ -183,14 +183,27 @@ def spoken(use: str, name: str) -> str:
 
 def worked_words(use: str, name: str, outputs: Iterable[str], view: View) -> str:
     """What a sum gives, as far as it is worth a line of the walk. Arithmetic of any unit has no words of its own: its
-    name says what it is."""
+    name says what it is, and the two values it was worked out of."""
     given = list(outputs)
     if use == "difference" and "signed" in given:
         given = ["signed"]  # by how much they differ is the same without its sign
     plain = SIGNATURES[use].inputs[0].unit is None and len(given) == 1
     of = " of the whole" if use == "share" else ""
     told = _worth_telling(use, name, given, view)
-    return ", ".join(f"{'' if plain else spoken(use, part) + ' '}{said(f'{name}.{part}', view)}{of}" for part in told)
+    words = ", ".join(f"{'' if plain else spoken(use, part) + ' '}{said(f'{name}.{part}', view)}{of}" for part in told)
+    return words + (_of_two(use, name, view) if use in _OF_TWO else "")
+
+
+_OF_TWO = {"difference": ("a", "less", "b"), "share": ("part", "of", "whole")}
+
+
+def _of_two(use: str, name: str, view: View) -> str:
+    """The two values that a difference or a share is of: ` (6 turns less 4 turns)`; nothing where one is nothing."""
+    one, word, other = _OF_TWO[use]
+    names = view.linked.procedure.sums[name].with_
+    if not view.value(names[other]):
+        return ""
+    return f" ({said(names[one], view)} {word} {said(names[other], view)})"
 
 
 def _worth_telling(use: str, name: str, given: list[str], view: View) -> list[str]:
