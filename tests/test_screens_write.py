@@ -12,6 +12,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from textual.app import App
+from textual.geometry import Region
 from textual.pilot import Pilot
 from textual.widgets import Static
 
@@ -21,6 +23,7 @@ from benchwalk.errors import Refused
 from benchwalk.job.approvals import approvals
 from benchwalk.library import Library
 from benchwalk.screens.app import BenchwalkApp
+from benchwalk.screens.editor import Editor
 from benchwalk.screens.procedures import ProceduresScreen
 from benchwalk.screens.walk import WalkScreen
 from benchwalk.screens.write import WriteScreen
@@ -282,6 +285,27 @@ async def test_hostile_text_is_only_text(tmp_path: Path, hostile: str) -> None:
         await pilot.pause()
         assert "\x1b" not in shown(pilot) and "\u202e" not in shown(pilot)
         assert screen.editor.text == text
+
+
+@pytest.mark.asyncio
+@pytest.mark.parametrize("size", [NARROW, WIDE])
+async def test_a_key_draws_what_drawing_all_would(size: tuple[int, int]) -> None:
+    """Whatever is typed, taken out, undone or broken, and wherever brackets match, the rows that were left as they
+    were are those that a fresh drawing of all rows has."""
+    keys = [*"(a b)", "left", "backspace", "backspace", "x", "home", *"# ", "end", *" and so on until the row is full,"]
+    keys += [*" and on in the next one", *["backspace"] * 30, "enter", "y", "ctrl+z", "ctrl+z", "up", "delete", "down"]
+    keys += ["shift+end", "q", "ctrl+y", "home", "backspace", "(", "enter", "x", ")", "left", "y", "delete", "z"]
+    app: App[None] = App()
+    async with app.run_test(size=size) as pilot:
+        editor = Editor(TEXT, id="text")
+        await app.mount(editor)
+        editor.focus()
+        for key in ["down", "down", "end", *keys]:
+            await pilot.press({" ": "space", ",": "comma", "#": "number_sign"}.get(key, key))
+            await pilot.pause()
+            drawn = editor.render_lines(Region(0, 0, *editor.size))
+            editor.refresh()
+            assert editor.render_lines(Region(0, 0, *editor.size)) == drawn, key
 
 
 def test_written_in_a_real_terminal_with_the_users_own_editor(tmp_path: Path) -> None:

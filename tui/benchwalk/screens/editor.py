@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 from functools import lru_cache
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Self
 
 from rich.style import Style
 from rich.text import Text
@@ -16,7 +16,8 @@ from textual.geometry import Region
 from textual.strip import Strip
 from textual.theme import Theme
 from textual.widgets import TextArea
-from textual.widgets.text_area import TextAreaTheme
+from textual.widgets.text_area import Edit as TextEdit
+from textual.widgets.text_area import EditResult, TextAreaTheme
 
 from ..authoring.edits import Edit, Spot, applied, in_order
 from ..procedure.findings import Finding
@@ -65,6 +66,7 @@ class Editor(TextArea, inherit_bindings=False):
 
     def __init__(self, text: str, *, id: str) -> None:
         self._faults: dict[int, list[Finding]] = {}
+        self._within = False
         self._strips: LRUCache[Any, Strip] = LRUCache(2000)
         super().__init__(
             text, soft_wrap=True, tab_behavior="indent", show_line_numbers=True, id=id, max_checkpoints=500
@@ -84,15 +86,47 @@ class Editor(TextArea, inherit_bindings=False):
         for finding in findings:
             self._faults.setdefault(finding.pos.line - 1, []).append(finding)
         self._build_highlight_map()
-        changed = [n for n in before.keys() | self._faults.keys() if before.get(n) != self._faults.get(n)]
-        rows = self.wrapped_document
-        seen = range(self.scroll_offset.y, self.scroll_offset.y + self.size.height)
-        for line in changed:
-            if line < self.document.line_count:
-                first = rows.location_to_offset((line, 0)).y
-                last = rows.location_to_offset((line, len(self.document.get_line(line)))).y
-                if last >= seen.start and first < seen.stop:
-                    self.refresh(Region(0, first - seen.start, self.size.width, last - first + 1))
+        for line in before.keys() | self._faults.keys():
+            if line < self.document.line_count and before.get(line) != self._faults.get(line):
+                self._draw(line)
+
+    def _draw(self, line: int) -> None:
+        """Draw the rows of one line anew."""
+        rows, top = self.wrapped_document, self.scroll_offset.y
+        first = rows.location_to_offset((line, 0)).y - top
+        last = rows.location_to_offset((line, len(self.document.get_line(line)))).y - top
+        if last >= 0 and first < self.size.height:
+            self.refresh(Region(0, first, self.size.width, last - first + 1))
+
+    def edit(self, edit: TextEdit) -> EditResult:
+        """Do an edit. What is typed within the cursor's line draws that line anew, and not the whole screen."""
+        line = edit.top[0]
+        self._within = self.selection.is_empty and {line, edit.bottom[0], self.selection.end[0]} == {line}
+        self._within = self._within and "\n" not in edit.text and "\r" not in edit.text
+        before = self._stands
+        try:
+            result = super().edit(edit)
+        finally:
+            within, self._within = self._within, False
+        if within and self._stands == before:
+            self._draw(line)
+        elif within:
+            self.refresh()
+        return result
+
+    @property
+    def _stands(self) -> tuple[object, ...]:
+        """What moves or colours other rows where it is another one."""
+        rows = len(self.wrapped_document._offset_to_line_info)
+        return rows, self.scroll_offset, self.gutter_width, self._matching_bracket_location
+
+    def refresh(
+        self, *regions: Region, repaint: bool = True, layout: bool = False, recompose: bool = False
+    ) -> Self:
+        """As Textual has it, but that within a line `edit` says what is drawn."""
+        if self._within and not regions and not layout and not recompose:
+            return self
+        return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
 
     def change(self, edits: Iterable[Edit]) -> None:
         """Do all these edits as one, which one undoing takes back."""
@@ -156,23 +190,24 @@ class Editor(TextArea, inherit_bindings=False):
             line.plain = "".join(sign if sign.isprintable() or sign == "\t" else "�" for sign in line.plain)
         return line
 
-    def _render_line(self, y: int) -> Strip:
+    def render_line(self, y: int) -> Strip:
         """A row as it is drawn. Rows away from the cursor are kept: with lines broken at the edge, textual's own cache
-        holds for one place of the cursor only, and each key would draw the whole screen anew."""
+        holds for one place of the cursor only, and each key would draw the whole screen anew; and it puts the whole
+        text together before it looks there."""
         rows = self.wrapped_document._offset_to_line_info
         at = y + self.scroll_offset.y
         if at >= len(rows):
-            return super()._render_line(y)
+            return super().render_line(y)
         line, section = rows[at]
         bracket = self._matching_bracket_location
         if not self.selection.is_empty or line == self.selection.end[0] or (bracket and bracket[0] == line):
-            return super()._render_line(y)
+            return super().render_line(y)
         text, marks = self.document.get_line(line), tuple(self._highlights[line])
         broken = tuple(self.wrapped_document.get_offsets(line))  # as it is broken now: a new width comes a frame sooner
         key = (line, section, text, marks, broken, self.size.width, self.gutter_width, self.theme)
         strip = self._strips.get(key)
         if strip is None:
-            strip = self._strips[key] = super()._render_line(y)
+            strip = self._strips[key] = self._render_line(y)
         return strip
 
     def _build_highlight_map(self) -> None:
