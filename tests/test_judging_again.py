@@ -125,3 +125,16 @@ def test_what_was_worked_out_goes_with_the_text_after_next() -> None:
     assert second.of("a", lambda: 3) == 1
     third = Worked(second)
     assert (third.of("a", lambda: 4), third.of("b", lambda: 5)) == (1, 5)
+
+
+def test_what_is_no_key_is_taken_over_where_it_is_alike_or_still_holds() -> None:
+    """What was made of a list is made anew of another list only, and what was made once only where it holds no more."""
+    first = Worked()
+    assert first.again("a", [1], lambda: "one") == "one"
+    assert first.still("b", lambda kept: True, lambda: 2) == 2
+    second = Worked(first)
+    assert second.again("a", [1], lambda: "new") == "one"
+    assert second.still("b", lambda kept: kept == 2, lambda: 3) == 2
+    third = Worked(second)
+    assert third.again("a", [2], lambda: "two") == "two"
+    assert third.still("b", lambda kept: kept == 3, lambda: 4) == 4

@@ -91,6 +91,13 @@ class Worked:
         self._now[key] = given, found
         return found
 
+    def still(self, key: Hashable, holds: Callable[[T], bool], make: Callable[[], T]) -> T:
+        """What `make` makes; what it made before is taken over where that still `holds`."""
+        kept = self._now.get(key, self._before.get(key))
+        found: T = kept if kept is not None and holds(kept) else make()
+        self._now[key] = found
+        return found
+
     def same(self, made: H) -> H:
         """The one that is alike and was there before, if any: what is the very same is found again at once."""
         return self.of(made, lambda: made)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import partial
 
 from . import model
 from .binding import try_bind
@@ -42,25 +43,51 @@ def bind_condition(
     linked: Linked, text: str, scope: StepScope, path: Path, each: tuple[str, ...] | str | None = None, offset: int = 0
 ) -> None:
     """Bind the condition at `path` (`offset` characters into that text) and keep it, or say what is wrong with it."""
-    key = (text, scope.lookup("hold"), each, linked.once(_names))
-    bound, errors = linked.worked.of(key, lambda: _bound(linked, text, scope, each))
+    key = ("condition", text, scope.lookup("hold"), each)
+    bound, errors, _asked = linked.worked.still(key, partial(_holds, scope), lambda: _bound(linked, text, scope, each))
     if bound is not None:
         linked.conditions[path] = bound
     for wrong in errors:
         linked.findings.append(Finding("condition", wrong.message, linked.inside(path, offset + wrong.offset)))
 
 
-Told = tuple[Bound | None, list[ConditionError]]
+Asked = list[tuple[str, Variable | Sized | None]]
+Told = tuple[Bound | None, list[ConditionError], Asked]
 
 
-def _names(linked: Linked) -> object:
-    """Stands for all names that a condition can mean: the same thing again as long as an earlier text had them too."""
-    return linked.worked.again(_names, (dict(linked.variables), dict(linked.limits)), object)
+class _Heard(StepScope):
+    """Remembers what was looked up and what was found."""
+
+    def __init__(self, scope: StepScope) -> None:
+        super().__init__(scope.linked, scope.step)
+        self.asked: Asked = []
+
+    def lookup(self, name: str) -> Variable | None:
+        self.asked.append((name, found := super().lookup(name)))
+        return found
+
+    def constant(self, name: str) -> Sized | None:
+        found = super().constant(name)
+        self.asked.append((_LIMIT + name, found))
+        return found
+
+
+_LIMIT = "limit "
+
+
+def _holds(scope: StepScope, told: Told) -> bool:
+    """Whether a condition that was bound once means the same; what is wrong with one may hang on any name there is."""
+    _bound, errors, asked = told
+    return not errors and all(
+        (scope.constant(name.removeprefix(_LIMIT)) if name.startswith(_LIMIT) else scope.lookup(name)) == found
+        for name, found in asked
+    )
 
 
 def _bound(linked: Linked, text: str, scope: StepScope, each: tuple[str, ...] | str | None) -> Told:
+    heard = _Heard(scope)
     try:
-        bound, errors = try_bind(parse_condition(text), scope, each=each)
+        bound, errors = try_bind(parse_condition(text), heard, each=each)
     except ConditionError as error:
-        return None, [error]
-    return linked.worked.same(bound), errors
+        return None, [error], []
+    return linked.worked.same(bound), errors, heard.asked

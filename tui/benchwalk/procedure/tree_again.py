@@ -135,6 +135,7 @@ def _joined(root: Map, small: Map, part: Part, source: Source, by: int, shift: i
     made = Map()
     marks: list[int] = []
     for number, (key, value) in enumerate(root.items()):
+        ahead = root._marks[2 * number] < part.start and key != part.key
         moved = by if root._marks[2 * number] >= part.end else 0
         pairs, places = {key: value}, root._marks[2 * number : 2 * number + 2]
         if key == part.key and isinstance(mine, Seq):
@@ -145,13 +146,13 @@ def _joined(root: Map, small: Map, part: Part, source: Source, by: int, shift: i
                 pairs, places, moved = small, small._marks, shift
             if made.keys() & pairs.keys():
                 return None
-            made.update((name, _moved(inner, source, moved)) for name, inner in pairs.items())
+            made.update(pairs if ahead else {name: _moved(inner, source, moved) for name, inner in pairs.items()})
         marks += [at + moved for at in places]
     return _placed(made, source, root._offset, marks)
 
 
 def _spliced(value: Seq, mine: Seq, index: int, source: Source, by: int, shift: int) -> Seq:
-    made = Seq(_moved(inner, source, 0) for inner in value[:index])
+    made = Seq(value[:index])
     made += [_moved(inner, source, shift) for inner in mine]
     made += [_moved(inner, source, by) for inner in value[index + 1 :]]
     marks = [*value._marks[:index], *(at + shift for at in mine._marks), *(at + by for at in value._marks[index + 1 :])]
@@ -159,7 +160,9 @@ def _spliced(value: Seq, mine: Seq, index: int, source: Source, by: int, shift: 
 
 
 def _moved(node: Node, source: Source, by: int) -> Node:
-    """A node as it stands that many characters further on in another text."""
+    """A node as it stands that many characters further on in another text. What stands ahead of the change needs none
+    of this: as far as it goes the text it was read from is the same.
+    """
     if isinstance(node, Map):
         pairs = Map(node)
         for key, value in node.items():

@@ -48,6 +48,7 @@ Right:
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from ...procedure.findings import Finding
 from ...procedure.linked import Linked
@@ -75,10 +76,14 @@ def check(linked: Linked) -> Iterator[Finding]:
         of_step.setdefault(hazard.step.step if hazard.step is not None else "", []).append(hazard)
     for step, places in _by_step(linked).items():
         near = [*of_step[""], *of_step.get(step, ())]
-        for call in called(places):
+        for call in linked.worked.of((called, *places), partial(_called, places)):
             lack = _lack(call, near, "neither the whole work nor this step tells it")
             if lack and call.row not in told:
                 yield _finding(linked, call, f"'{call.word}'", lack)
+
+
+def _called(places: Sequence[Place]) -> list[Call]:
+    return [*called(places)]
 
 
 def _needed(linked: Linked) -> list[Place]:
