@@ -170,7 +170,10 @@ def _moved(node: Node, source: Source, by: int) -> Node:
                 pairs[key] = _moved(value, source, by)
         return _placed(pairs, source, node._offset + by, [at + by for at in node._marks])
     if isinstance(node, Seq):
-        entries = Seq(_moved(value, source, by) for value in node)
+        entries = Seq(node)
+        for number, value in enumerate(node):
+            if value.__class__ is Map or value.__class__ is Seq:
+                entries[number] = _moved(value, source, by)
         return _placed(entries, source, node._offset + by, [at + by for at in node._marks])
     return node
 
