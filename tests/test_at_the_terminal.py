@@ -26,14 +26,20 @@ def said(terminal: RealTerminal) -> str:
     return " ".join(terminal.raw.split())
 
 
-def test_rules_of_a_pin_are_told_before_it_is_typed(shop: Shop) -> None:
-    """Whoever is added hears all the rules at once, before the first PIN; one that breaks one of them is refused."""
+def adding(shop: Shop) -> RealTerminal:
+    """Bo Quist is being added, and asked for a PIN."""
     terminal = RealTerminal(
         "--shop", str(shop.root), "people", "add", "Bo Quist", "--role", "apprentice", "--by", "Mara"
     )
     terminal.until("PIN of Mara Quill, who allows it")
     terminal.press(*PINS[SENIOR], "enter")
     terminal.until("The new PIN")
+    return terminal
+
+
+def test_rules_of_a_pin_are_told_before_it_is_typed(shop: Shop) -> None:
+    """Whoever is added hears all the rules at once, before the first PIN; one that breaks one of them is refused."""
+    terminal = adding(shop)
     assert RULES in said(terminal)
     terminal.press(*"222222", "enter")
     terminal.until("one digit over and over is the first")
@@ -47,12 +53,7 @@ def test_rules_of_a_pin_are_told_before_it_is_typed(shop: Shop) -> None:
 
 def test_a_pin_that_was_not_set_says_the_command_with_the_name(shop: Shop) -> None:
     """After three PINs that cannot be, the person is there without one, and what is said can be typed as it stands."""
-    terminal = RealTerminal(
-        "--shop", str(shop.root), "people", "add", "Bo Quist", "--role", "apprentice", "--by", "Mara"
-    )
-    terminal.until("PIN of Mara Quill, who allows it")
-    terminal.press(*PINS[SENIOR], "enter")
-    terminal.until("The new PIN")
+    terminal = adding(shop)
     for pin, why in (("222222", "over and over"), ("12a", "digits 0 to 9 alone"), ("123", "digits or more")):
         terminal.press(*pin, "enter")
         terminal.until(why)

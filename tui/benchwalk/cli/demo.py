@@ -25,8 +25,8 @@ def command(plain: bool, terse: bool) -> int:
     from ..sums import compute
     from .walk import practise, talk_through
 
-    resume = os.environ.get("BENCHWALK_AGAIN") or f"{program()} demo"  # `make run` says how it is called again
-    resume = f"{program()} demo --plain" if plain else resume
+    # `make run` names itself there, so that it is named again to whoever puts the walk down
+    resume = f"{program()} demo --plain" if plain else os.environ.get("BENCHWALK_AGAIN") or f"{program()} demo"
     shop = _scratch_shop()
     say(f"This is practice in a scratch shop, {shop.root}. You are {APPRENTICE}, the apprentice.")
     job = _unfinished(shop) if at_terminal() else None

@@ -100,7 +100,7 @@ def command(
         say_json({"job": job, "procedure": linked.id, "revision": session.state.revision})
         return 0
     say(f"Job {job} is open. Go on with:")
-    say_command(resume_line(session).removesuffix(" --plain"))
+    say_command(resume_line(session))
     return 0
 
 

@@ -145,7 +145,7 @@ def talk_through(session: Session, terse: bool, resume: str = "", plain: bool = 
         _say_done(session)
         return 0
     with Stopping() as stopping:
-        return PlainWalk(session, Talk.here(stopping), terse, lambda: resume or resume_line(session)).go()
+        return PlainWalk(session, Talk.here(stopping), terse, lambda: resume or resume_line(session, plain=True)).go()
 
 
 def _on_screen(session: Session, terse: bool, resume: str) -> int:
@@ -168,7 +168,7 @@ def _on_screen(session: Session, terse: bool, resume: str) -> int:
         _say_done(session)
     else:
         say(f"All that was noted is kept in job {session.state.job}. Go on with:")
-        say_command((resume or resume_line(session)).removesuffix(" --plain"))
+        say_command(resume or resume_line(session))
     return code
 
 
@@ -196,12 +196,12 @@ def _called(session: Session) -> str:
     return program() + ("" if root == shop_folder() else f" --shop {shlex.quote(str(root))}")
 
 
-def resume_line(session: Session) -> str:
-    """The command that takes this job up again."""
+def resume_line(session: Session, *, plain: bool = False) -> str:
+    """The command that takes this job up again; `plain`: line by line."""
     from ..session import GUEST
 
     who = "" if session.who == GUEST else f" --who {session.who}"
-    return f"{_called(session)} walk --job {session.state.job}{who} --plain"
+    return f"{_called(session)} walk --job {session.state.job}{who}{' --plain' if plain else ''}"
 
 
 def _practice_shop(asked: str | None) -> Shop:
