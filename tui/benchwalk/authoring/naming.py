@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from ..errors import Refused
-from ..procedure.findings import Pos
+from ..procedure.linked import Path
 from ..procedure.tree import Document, Map, Node, Seq
 from .edits import Edit
 from .spots import step_lines
@@ -31,20 +31,23 @@ def renamed(document: Document, old: str, new: str) -> list[Edit]:
     if new in names:
         raise Refused(f"there is a step '{new}' already")
     root = document.root
-    places = [pos for key in _WHERE if isinstance(root, Map) and key in root for pos in _named(root[key], old)]
+    named = [at for key in _WHERE if isinstance(root, Map) and key in root for at in _named(root[key], old, (key,))]
+    places = [document.locate_key(path) if of_key else document.locate(path) for path, of_key in named]
     return [Edit((p.line - 1, p.column - 1), (p.line - 1, p.column - 1 + len(old)), new) for p in places]
 
 
-def _named(node: Node, name: str, under: str = "") -> Iterator[Pos]:
+def _named(node: Node, name: str, path: Path, under: str = "") -> Iterator[tuple[Path, bool]]:
+    """Where a step is named in a part, and whether by the key there."""
     if isinstance(node, Map):
         for key, value in node.items():
+            at: Path = (*path, key)
             if under in _KEYS and key == name:
-                yield node.key_at(key)
+                yield at, True
             if key in _VALUES | _LISTS and value == name:
-                yield node.value_at(key)
-            yield from _named(value, name, key)
+                yield at, False
+            yield from _named(value, name, at, key)
     elif isinstance(node, Seq):
         for index, item in enumerate(node):
             if under in _LISTS and item == name:
-                yield node.item_at(index)
-            yield from _named(item, name, under if under in _LISTS else "")
+                yield (*path, index), False
+            yield from _named(item, name, (*path, index), under if under in _LISTS else "")

@@ -11,7 +11,7 @@ def step_lines(document: Document) -> list[tuple[str, int, int]]:
     steps = root.get("steps") if isinstance(root, Map) else None
     if not isinstance(root, Map) or not isinstance(steps, Seq):
         return []
-    starts = [steps.item_at(index).line - 1 for index in range(len(steps))]
+    starts = [document.locate(("steps", index)).line - 1 for index in range(len(steps))]
     after = [root.key_at(key).line - 1 for key in root]
     last = min((line for line in after if starts and line > starts[-1]), default=len(document.lines))
     found = []

@@ -55,41 +55,32 @@ class Document:
 
     def locate(self, path: tuple[str | int, ...]) -> Pos:
         """The place of the deepest value that `path` reaches from the root; parts that lead nowhere are skipped."""
-        return self._walk(path, of_key=False)
+        return self._source.value_pos(*self._walk(path, of_key=False))
 
     def locate_key(self, path: tuple[str | int, ...]) -> Pos:
         """As `locate`, but the place of the last key reached instead of its value (a list entry has no key)."""
-        return self._walk(path, of_key=True)
+        return self._source.value_pos(*self._walk(path, of_key=True))
 
     def place_in(self, path: tuple[str | int, ...], index: int) -> Pos:
         """The place of character `index` (from 0) of the text at `path`, through quotes, escapes and folded lines."""
-        pos = self.locate(path)
-        node, at = self.partial, self.root_at
-        for part in path:
-            if isinstance(node, Map) and str(part) in node:
-                at = node.value_offset(str(part))
-                node = node[str(part)]
-            elif isinstance(node, Seq) and isinstance(part, int) and 0 <= part < len(node):
-                at = node.item_offset(part)
-                node = node[part]
-        return self._source.inside(at, node, index) if isinstance(node, str) else pos
+        at, node = self._walk(path, of_key=False)
+        return self._source.inside(at, node, index) if isinstance(node, str) else self._source.value_pos(at, node)
 
-    def _walk(self, path: tuple[str | int, ...], *, of_key: bool) -> Pos:
-        node = self.partial
-        last: tuple[Map, str] | tuple[Seq, int] | None = None
+    def _walk(self, path: tuple[str | int, ...], *, of_key: bool) -> tuple[int, Node]:
+        """Where the deepest value (or its key) that `path` reaches begins, as an offset, and that value (or key)."""
+        node, shift = self.partial, 0
+        found: tuple[int, Node] = self.root_at, node
         for part in path:
             if isinstance(node, Map):
                 key = str(part)
                 if key in node:
-                    last, node = (node, key), node[key]
+                    at = node.key_offset(key) if of_key else node.value_offset(key)
+                    found = shift + at, key if of_key else node[key]
+                    shift, node = shift + node.shift(key), node[key]
             elif isinstance(node, Seq) and isinstance(part, int) and 0 <= part < len(node):
-                last, node = (node, part), node[part]
-        if last is None:
-            return self._source.value_pos(self.root_at, node)
-        inside, at = last
-        if isinstance(inside, Seq):
-            return inside.item_at(int(at))
-        return inside.key_at(str(at)) if of_key else inside.value_at(str(at))
+                found = shift + node.item_offset(part), node[part]
+                shift, node = shift + node.shift(part), node[part]
+        return found
 
 
 def parse(data: str | bytes, name: str) -> Document:

@@ -4,22 +4,23 @@ A part is a key of the top with all below it, or one entry of a list that such a
 own, an entry below the line of its key. That comes to the same as reading the whole where neither text has any finding,
 the part begins as it did and ends at a whole line: then the reader stands, before it and behind it, where it stood
 before. Where any of this is not plainly so, the whole text is read.
+
+What is taken over stays the very same nodes; only the two topmost levels are made anew, and hold how far what is in
+them has moved.
 """
 
 from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from typing import NamedTuple, TypeVar
+from typing import NamedTuple
 
 from .collector import collector_rests
 from .findings import Finding
 from .tree import Document, parse
-from .tree_nodes import Map, Node, Seq
+from .tree_nodes import Map, Seq
 from .tree_source import Source
 from .yaml_text import decode
-
-N = TypeVar("N", Map, Seq)
 
 LARGEST = 400_000
 """Most characters of a text that is read in parts; so none comes near the most values that are read."""
@@ -59,14 +60,19 @@ def _again(text: str, before: Document) -> Document | None:
     by = len(text) - len(old)
     if part is None or _NEVER.search(text, part.start, part.end + by):
         return None
-    key_at = root._marks[2 * list(root).index(part.key)]
-    first = _line_start(old, _marks(root[part.key])[0]) if part.entry is not None else key_at
+    key_at = root.key_offset(part.key)
+    value = root[part.key]
+    held = _placed(value, root.shift(part.key)) if isinstance(value, Seq) and part.entry is not None else None
+    first = _line_start(old, held._marks[0]) if held is not None else key_at
     lead = old[key_at:first] if part.entry is not None else ""
     small = parse(lead + text[part.start : part.end + by], before.name)
     if small.findings or not isinstance(small.root, Map):
         return None
-    made = _joined(root, small.root, part, Source(text), by, part.start - len(lead))
-    return None if made is None else Document(before.name, made._source, made, before.root_at, [], complete=True)
+    made = _joined(root, small.root, part, held, by, part.start - len(lead))
+    if made is None:
+        return None
+    made._source, made._offset = Source(text), root._offset
+    return Document(before.name, made._source, made, before.root_at, [], complete=True)
 
 
 def _changed(old: str, text: str) -> tuple[int, int]:
@@ -99,13 +105,15 @@ def _part(old: str, root: Map, first: int, last: int) -> Part | None:
     if last >= end and end < len(old):
         return None
     key = list(root)[number]
-    return _entry(old, root[key], Part(keys[number], end, key, None), first, last)
+    whole = Part(keys[number], end, key, None)
+    value = root[key]
+    return _entry(old, _placed(value, root.shift(key)), whole, first, last) if isinstance(value, Seq) else whole
 
 
-def _entry(old: str, value: Node, whole: Part, first: int, last: int) -> Part:
-    """The entry of a list with the change in it; the whole key, where it holds no such list."""
-    marks = _marks(value)
-    if not isinstance(value, Seq) or not marks or old[value._offset] != "-":
+def _entry(old: str, value: Seq, whole: Part, first: int, last: int) -> Part:
+    """The entry of a list with the change in it; the whole key, where its entries stand in no lines of their own."""
+    marks = value._marks
+    if not marks or old[value._offset] != "-":
         return whole
     index = bisect_right(marks, first) - 1
     if index < 0:
@@ -123,61 +131,56 @@ def _line_start(text: str, offset: int) -> int:
     return text.rfind("\n", 0, offset) + 1
 
 
-def _marks(value: Node) -> list[int]:
-    return value._marks if isinstance(value, Map | Seq) else []
+def _placed(node: Seq, by: int) -> Seq:
+    """A list of the top as it stands that many characters further on, with the very same entries."""
+    if not by:
+        return node
+    made = Seq(node)
+    made._source, made._offset = node._source, node._offset + by
+    made._marks = [at + by for at in node._marks]
+    made.shifts = [node.shift(index) + by for index in range(len(node))]
+    return made
 
 
-def _joined(root: Map, small: Map, part: Part, source: Source, by: int, shift: int) -> Map | None:
-    """The whole tree, with what was read in place of a part; None where it does not fit there."""
-    mine = small[part.key] if part.entry is not None and [*small] == [part.key] else None
-    if part.entry is not None and not isinstance(mine, Seq):
+def _joined(root: Map, small: Map, part: Part, held: Seq | None, by: int, shift: int) -> Map | None:
+    """The whole tree, with what was read in place of a part; None where it does not fit there.
+
+    `held` is the list that holds the part, where it is an entry; `by` is how far the text behind the part has moved,
+    `shift` how far what was read stands from where it was read.
+    """
+    mine = small[part.key] if held is not None and [*small] == [part.key] else None
+    if held is not None and not isinstance(mine, Seq):
         return None
     made = Map()
     marks: list[int] = []
-    for number, (key, value) in enumerate(root.items()):
-        ahead = root._marks[2 * number] < part.start and key != part.key
-        moved = by if root._marks[2 * number] >= part.end else 0
-        pairs, places = {key: value}, root._marks[2 * number : 2 * number + 2]
-        if key == part.key and isinstance(mine, Seq):
-            assert isinstance(value, Seq) and part.entry is not None
-            made[key] = _spliced(value, mine, part.entry, source, by, shift)
-        else:
-            if key == part.key:
-                pairs, places, moved = small, small._marks, shift
-            if made.keys() & pairs.keys():
+    shifts: list[int] = []
+    for key, value in root.items():
+        places = [root.key_offset(key), root.value_offset(key)]
+        moved = by if places[0] >= part.end else 0
+        if key != part.key:
+            if key in made:
                 return None
-            made.update(pairs if ahead else {name: _moved(inner, source, moved) for name, inner in pairs.items()})
+            made[key] = value
+            shifts.append(root.shift(key) + moved)
+        elif held is not None and isinstance(mine, Seq) and part.entry is not None:
+            made[key] = _spliced(held, mine, part.entry, by, shift)
+            shifts.append(0)
+        else:
+            if made.keys() & small.keys():
+                return None
+            made.update(small)
+            shifts += [shift] * len(small)
+            places, moved = small._marks, shift
         marks += [at + moved for at in places]
-    return _placed(made, source, root._offset, marks)
+    made._marks, made.shifts = marks, shifts
+    return made
 
 
-def _spliced(value: Seq, mine: Seq, index: int, source: Source, by: int, shift: int) -> Seq:
-    made = Seq(value[:index])
-    made += [_moved(inner, source, shift) for inner in mine]
-    made += [_moved(inner, source, by) for inner in value[index + 1 :]]
-    marks = [*value._marks[:index], *(at + shift for at in mine._marks), *(at + by for at in value._marks[index + 1 :])]
-    return _placed(made, source, value._offset, marks)
-
-
-def _moved(node: Node, source: Source, by: int) -> Node:
-    """A node as it stands that many characters further on in another text. What stands ahead of the change needs none
-    of this: as far as it goes the text it was read from is the same.
-    """
-    if isinstance(node, Map):
-        pairs = Map(node)
-        for key, value in node.items():
-            if value.__class__ is Map or value.__class__ is Seq:  # not one call for each text, which most of them are
-                pairs[key] = _moved(value, source, by)
-        return _placed(pairs, source, node._offset + by, [at + by for at in node._marks])
-    if isinstance(node, Seq):
-        entries = Seq(node)
-        for number, value in enumerate(node):
-            if value.__class__ is Map or value.__class__ is Seq:
-                entries[number] = _moved(value, source, by)
-        return _placed(entries, source, node._offset + by, [at + by for at in node._marks])
-    return node
-
-
-def _placed(node: N, source: Source, offset: int, marks: list[int]) -> N:
-    node._source, node._offset, node._marks = source, offset, marks
-    return node
+def _spliced(held: Seq, mine: Seq, index: int, by: int, shift: int) -> Seq:
+    """A list with what was read in place of one entry."""
+    made = Seq((*held[:index], *mine, *held[index + 1 :]))
+    made._source, made._offset = held._source, held._offset
+    marks, shifts = held._marks, [held.shift(number) for number in range(len(held))]
+    made._marks = [*marks[:index], *(at + shift for at in mine._marks), *(at + by for at in marks[index + 1 :])]
+    made.shifts = [*shifts[:index], *(shift for _ in mine), *(was + by for was in shifts[index + 1 :])]
+    return made

@@ -1,7 +1,12 @@
-"""The nodes of the tree: a mapping and a list that know where everything in them stands."""
+"""The nodes of the tree: a mapping and a list that know where everything in them stands.
+
+Asked itself, a node tells of the text it was read from. Where a text was read again after a change, what stands as it
+stood is taken over from the text before, `shifts` further on: there the `Document` is asked, by the path.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TypeAlias, Union
 
 from .findings import Pos
@@ -13,11 +18,13 @@ Node: TypeAlias = Union["Map", "Seq", str, None]
 class Map(dict[str, Node]):
     """Keys and values of one mapping, in the order of the file, with their places."""
 
-    __slots__ = ("_index", "_marks", "_offset", "_source")
+    __slots__ = ("_index", "_marks", "_offset", "_source", "shifts")
     _source: Source
     _offset: int
     _marks: list[int]  # key, value, key, value ... as offsets
     _index: dict[str, int]
+    shifts: Sequence[int]
+    """How much further on than it tells itself each value stands, in their order; not there where none does."""
 
     @property
     def at(self) -> Pos:
@@ -32,9 +39,18 @@ class Map(dict[str, Node]):
         """Where a key's value stands; of nothing, the place where it would be. KeyError if the key is not there."""
         return self._source.value_pos(self._marks[self._number(key) + 1], self[key])
 
+    def key_offset(self, key: str) -> int:
+        """The offset in the text at which a key begins, quotes and all."""
+        return self._marks[self._number(key)]
+
     def value_offset(self, key: str) -> int:
-        """The offset in the text at which a key's value begins, quotes and all."""
+        """The same of its value."""
         return self._marks[self._number(key) + 1]
+
+    def shift(self, key: str) -> int:
+        """How much further on than it tells itself a key's value stands."""
+        shifts = getattr(self, "shifts", None)
+        return shifts[self._number(key) // 2] if shifts else 0
 
     def _number(self, key: str) -> int:
         try:
@@ -47,10 +63,12 @@ class Map(dict[str, Node]):
 class Seq(list[Node]):
     """The entries of one list, with their places."""
 
-    __slots__ = ("_marks", "_offset", "_source")
+    __slots__ = ("_marks", "_offset", "_source", "shifts")
     _source: Source
     _offset: int
     _marks: list[int]
+    shifts: Sequence[int]
+    """As in a mapping, of each entry."""
 
     @property
     def at(self) -> Pos:
@@ -66,3 +84,8 @@ class Seq(list[Node]):
     def item_offset(self, i: int) -> int:
         """The offset in the text at which entry `i` begins, quotes and all."""
         return self._marks[i]
+
+    def shift(self, i: int) -> int:
+        """How much further on than it tells itself entry `i` stands."""
+        shifts = getattr(self, "shifts", None)
+        return shifts[i] if shifts else 0

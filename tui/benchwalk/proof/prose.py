@@ -2,17 +2,24 @@
 
 Nothing here knows English; it knows how a bench writes. The list of verbs is our own (common practice, no published
 source), and what it does not know is taken for no action, so that a rule is rather silent than wrong.
+
+What a rule makes of a text hangs on its words alone and is kept by them (`by_words`): behind a key all texts but one
+are the same as before.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import NamedTuple
 
 from ..procedure.linked import Linked, Path
 from ..procedure.model import Step
 from ..procedure.showing import shortened
+
+by_words = lru_cache(maxsize=2048)
+"""Keeps what a function makes of words."""
 
 
 class Told(NamedTuple):
@@ -23,30 +30,47 @@ class Told(NamedTuple):
     text: str
 
 
-def actions(linked: Linked) -> Iterator[Told]:
+def actions(linked: Linked) -> list[Told]:
     """The `do` of every step and of every way."""
+    return linked.once(_actions)
+
+
+def _actions(linked: Linked) -> list[Told]:
+    found: list[Told] = []
     for name, step in linked.steps.items():
         at: Path = ("steps", linked.at[name])
         if step.do is not None:
-            yield Told(step, (*at, "do"), step.do)
+            found.append(Told(step, (*at, "do"), step.do))
         for number, way in enumerate(step.choose.ways if step.choose else ()):
             if way.do is not None:
-                yield Told(step, (*at, "choose", "ways", number, "do"), way.do)
+                found.append(Told(step, (*at, "choose", "ways", number, "do"), way.do))
+    return found
 
 
-def instructions(linked: Linked) -> Iterator[Told]:
+def instructions(linked: Linked) -> list[Told]:
     """The same, and what to try when it does not come out."""
-    yield from actions(linked)
+    return linked.once(_instructions)
+
+
+def _instructions(linked: Linked) -> list[Told]:
+    found = [*actions(linked)]
     for name, step in linked.steps.items():
         for number, text in enumerate(step.if_not or ()):
-            yield Told(step, ("steps", linked.at[name], "if_not", number), text)
+            found.append(Told(step, ("steps", linked.at[name], "if_not", number), text))
+    return found
 
 
-def expected(linked: Linked) -> Iterator[Told]:
+def expected(linked: Linked) -> list[Told]:
     """What every step lets one expect."""
-    for name, step in linked.steps.items():
-        if step.expect is not None:
-            yield Told(step, ("steps", linked.at[name], "expect"), step.expect)
+    return linked.once(_expected)
+
+
+def _expected(linked: Linked) -> list[Told]:
+    return [
+        Told(step, ("steps", linked.at[name], "expect"), step.expect)
+        for name, step in linked.steps.items()
+        if step.expect is not None
+    ]
 
 
 def sentences(text: str) -> Iterator[tuple[int, str]]:

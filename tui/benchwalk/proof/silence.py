@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from ..procedure.findings import Finding, Pos
 from ..procedure.linked import Linked, Path
-from ..procedure.tree import Map, Seq
+from ..procedure.tree import Map
 
 Span = tuple[Pos, Pos]
 
@@ -74,17 +74,13 @@ def _of(path: Path, allow: dict[str, object], span: Span) -> Iterator[Silence]:
 
 def _span(linked: Linked, path: Path) -> Span:
     """From where an entry of a section begins to where the next entry, or the next section, does."""
-    root = linked.source.document.root
+    document = linked.source.document
+    root = document.root
     assert isinstance(root, Map)
     section, entry = str(path[0]), path[1]
     node = root[section]
-    if isinstance(node, Seq) and isinstance(entry, int):
-        begins = [node.item_at(number) for number in range(len(node))]
-        number = entry
-    else:
-        assert isinstance(node, Map)
-        begins = [node.key_at(key) for key in node]
-        number = list(node).index(str(entry))
-    later = [root.key_at(key) for key in root]
-    end = min((pos for pos in (*begins[number + 1 : number + 2], *later) if pos > begins[number]), default=_END)
-    return begins[number], end
+    entries = [*node] if isinstance(node, Map) else [*range(len(node or ()))]
+    begin = document.locate_key(path)
+    behind = entries[entries.index(entry) + 1 :][:1]
+    later = [document.locate_key(at) for at in (*((section, other) for other in behind), *((key,) for key in root))]
+    return begin, min((pos for pos in later if pos > begin), default=_END)

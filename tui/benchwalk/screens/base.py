@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 from textual.geometry import Size
 from textual.screen import Screen
+from textual.widget import Widget
 from textual.widgets import Static
 
 from ..procedure.collector import collector_wakes
@@ -49,6 +50,12 @@ class Page(LeftOnce, Screen[None]):
     def when_drawn(self, do: Callable[[], object]) -> None:
         """Do something once this screen has been drawn, and not beside its first frame."""
         self.app.call_later(self.call_after_refresh, do)  # while the program starts, its own messages still wait
+
+    def draw_now(self, *parts: Widget) -> None:
+        """Draw these parts now, in one frame. Left alone each tells the screen in a turn of its own, and what is told
+        after the first has been drawn waits for the next tick."""
+        self._dirty_widgets.update(parts)
+        self._on_timer_update()
 
     def page(self) -> ComposeResult:
         """The widgets of the screen."""

@@ -86,6 +86,7 @@ class WriteScreen(Page):
         yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
+        self._parts = [*self.query("#text, #message, #write-head, #write-findings, #write-outline, #write-told")]
         self.editor.dress(self.app.current_theme)
         self.watch(self.app, "theme", lambda: self.editor.dress(self.app.current_theme), init=False)
         self.set_interval(1, self.look_outside)
@@ -167,6 +168,7 @@ class WriteScreen(Page):
             self.say("")
             self._said = 0.0
         self.refresh_head()
+        self.draw_now(self.editor, self.query_one("#write-head"))
         if not self._judging:
             self._judge()
 
@@ -211,7 +213,7 @@ class WriteScreen(Page):
     @property
     def _there(self) -> bool:
         """Whether all that is told is shown somewhere still: while the program ends its parts go one by one."""
-        return len(self.query("#text, #message, #write-head, #write-findings, #write-outline, #write-told")) == 6
+        return all(part.is_attached for part in self._parts)
 
     @property
     def _held(self) -> Held:
@@ -236,6 +238,7 @@ class WriteScreen(Page):
         self.refresh_head()
         self._findings()
         self._step = self.step
+        self.draw_now(self.editor, self.query_one("#write-head"), self.query_one("#write-findings"))
 
     def on_text_area_selection_changed(self, event: TextArea.SelectionChanged) -> None:
         event.stop()

@@ -43,7 +43,7 @@ from collections.abc import Iterator
 
 from ...procedure.findings import Finding
 from ...procedure.linked import Linked
-from ..prose import action_of, clauses, instructions, said, sentences
+from ..prose import action_of, by_words, clauses, instructions, said, sentences
 
 ID = "condition-last"
 
@@ -66,14 +66,21 @@ _JOINT = re.compile(r";|:(?=\s)")
 def check(linked: Linked) -> Iterator[Finding]:
     """One piece of advice for each instruction whose condition comes last."""
     for _, path, text in instructions(linked):
-        if not _SOON.search(text):
-            continue
-        for start, sentence in sentences(text):
-            for at, clause in clauses(sentence, _JOINT):
-                found = _CONDITION.search(clause)
-                if found is not None and _is_late(clause, found):
-                    message = f"the condition '{said(found[1])}' stands behind its action; say it first"
-                    yield Finding(ID, message, linked.inside(path, start + at + found.start(1)), severity="advice")
+        for at, condition in _late(text):
+            message = f"the condition '{said(condition)}' stands behind its action; say it first"
+            yield Finding(ID, message, linked.inside(path, at), severity="advice")
+
+
+@by_words
+def _late(text: str) -> list[tuple[int, str]]:
+    """The conditions that stand behind their action, with their places."""
+    told: list[tuple[int, str]] = []
+    for start, sentence in sentences(text) if _SOON.search(text) else ():
+        for at, clause in clauses(sentence, _JOINT):
+            found = _CONDITION.search(clause)
+            if found is not None and _is_late(clause, found):
+                told.append((start + at + found.start(1), found[1]))
+    return told
 
 
 def _is_late(clause: str, condition: re.Match[str]) -> bool:

@@ -51,8 +51,8 @@ from collections.abc import Iterator
 
 from ...procedure.findings import Finding
 from ...procedure.linked import Linked
-from ..hazard_texts import Hazard, hazards
-from ..prose import said
+from ..hazard_texts import hazards
+from ..prose import by_words, said
 
 ID = "grade"
 
@@ -98,25 +98,26 @@ _THING = re.compile(
 def check(linked: Linked) -> Iterator[Finding]:
     """One piece of advice for each hazard whose words belong under another grade."""
     for hazard in hazards(linked):
-        found = _misfit(hazard)
+        found = _misfit(hazard.grade, hazard.parts.hazard, hazard.parts.consequence or "")
         if found is not None:
             key, message = found
             place = linked.inside((*hazard.path, key), 0)
             yield Finding(ID, f"'{said(getattr(hazard.parts, key))}' {message}", place, severity="advice")
 
 
-def _misfit(hazard: Hazard) -> tuple[str, str] | None:
+@by_words
+def _misfit(grade: str, hazard: str, consequence: str) -> tuple[str, str] | None:
     """The part that does not fit its grade, and why."""
-    grade, consequence = hazard.grade, hazard.parts.consequence or ""
-    words = f"{hazard.parts.hazard}; {consequence}"
+    words = f"{hazard}; {consequence}"
     if grade == "notice":
         wanted = "warning" if _GRAVE.search(words) else "caution"
-        return _telling(hazard, _INJURY, f"is an injury, and a notice is for harm to things; make it a {wanted}")
+        message = f"is an injury, and a notice is for harm to things; make it a {wanted}"
+        return _telling(hazard, consequence, _INJURY, message)
     if _HARM.search(words) and _THING.search(words) and not _PERSON.search(words):
         return "consequence", f"harms things, and a {grade} is for injuries; make it a notice"
     if grade == "caution":
         message = "kills or maims, and a caution is for lesser injuries; make it a warning"
-        return _telling(hazard, _GRAVE, message)
+        return _telling(hazard, consequence, _GRAVE, message)
     if _SMALL.search(consequence) and not _INJURY.search(_SMALL.sub(" ", words)) and not _FIERCE.search(words):
         return "consequence", f"is a small hurt, and a {grade} is for killing or maiming; make it a caution"
     return None
@@ -127,10 +128,9 @@ _FIERCE = re.compile(
 )
 
 
-def _telling(hazard: Hazard, pattern: re.Pattern[str], message: str) -> tuple[str, str] | None:
+def _telling(hazard: str, consequence: str, pattern: re.Pattern[str], message: str) -> tuple[str, str] | None:
     """The part in which one of these words stands, the consequence first."""
-    for key in ("consequence", "hazard"):
-        text = getattr(hazard.parts, key)
-        if text is not None and pattern.search(text):
+    for key, text in (("consequence", consequence), ("hazard", hazard)):
+        if pattern.search(text):
             return key, message
     return None

@@ -56,7 +56,7 @@ from ...procedure.parts import GRADES
 from ..hazard_table import Row
 from ..hazard_texts import Hazard, hazards
 from ..hazard_words import Call, Place, called
-from ..prose import instructions
+from ..prose import by_words, instructions
 
 ID = "hazard"
 
@@ -107,11 +107,16 @@ def _by_step(linked: Linked) -> dict[str, list[Place]]:
 def _lack(call: Call, given: Sequence[Hazard], otherwise: str) -> str:
     """What these hazards lack of what is wanted; "" where one of them tells it."""
     row, word = call.row, call.word.lower()
-    telling = [hazard.grade for hazard in given if row.told.search(hazard.words) or word in hazard.words]
+    telling = [hazard.grade for hazard in given if _tells(row, word, hazard.words)]
     if not telling:
         return otherwise
     best = min(telling, key=GRADES.index)
     return "" if GRADES.index(best) <= GRADES.index(row.grade) else f"it is told here only as a {best}"
+
+
+@by_words
+def _tells(row: Row, word: str, words: str) -> bool:
+    return row.told.search(words) is not None or word in words
 
 
 def _finding(linked: Linked, call: Call, what: str, lack: str) -> Finding:

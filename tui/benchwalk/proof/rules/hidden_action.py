@@ -42,7 +42,7 @@ from collections.abc import Iterator
 from ...procedure.findings import Finding
 from ...procedure.linked import Linked
 from ..hazard_texts import hazards
-from ..prose import actions, clauses, said
+from ..prose import actions, by_words, clauses, said
 
 ID = "hidden-action"
 
@@ -80,19 +80,27 @@ _SAFETY = re.compile(
 def check(linked: Linked) -> Iterator[Finding]:
     """One piece of advice for each clause of an `avoid` that is an action."""
     for hazard in hazards(linked):
-        avoid = hazard.parts.avoid
-        for at, clause in clauses(avoid, _JOINT):
-            found = _WORK.match(clause)
-            if found is None or found[2].lower() in _MANNER or _CARE.search(clause) or _SAFETY.search(clause):
-                continue
+        for at, verb, clause in _work(hazard.parts.avoid):
             own = hazard.step.step if hazard.step else None
-            if not _is_told(linked, found[1], own):
+            if not _is_told(linked, verb, own):
                 message = (
                     f"'{said(clause)}' is an action of the work, and a {hazard.grade} only says how to keep safe; "
                     "make it a step"
                 )
                 place = linked.inside((*hazard.path, "avoid"), at)
                 yield Finding(ID, message, place, severity="advice")
+
+
+@by_words
+def _work(avoid: str) -> list[tuple[int, str, str]]:
+    """The clauses of an `avoid` that are work: where one begins, its verb and its words."""
+    told: list[tuple[int, str, str]] = []
+    for at, clause in clauses(avoid, _JOINT):
+        found = _WORK.match(clause)
+        if found is None or found[2].lower() in _MANNER or _CARE.search(clause) or _SAFETY.search(clause):
+            continue
+        told.append((at, found[1], clause))
+    return told
 
 
 def _is_told(linked: Linked, verb: str, step: str | None) -> bool:

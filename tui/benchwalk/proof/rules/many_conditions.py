@@ -41,7 +41,7 @@ from collections.abc import Iterator
 
 from ...procedure.findings import Finding
 from ...procedure.linked import Linked
-from ..prose import expected, instructions, sentences
+from ..prose import by_words, expected, instructions, sentences
 
 ID = "many-conditions"
 MOST = 2
@@ -59,15 +59,21 @@ _SAYS = re.compile(r"\b(?:is|are|has|have|does|do|can|cannot|will|was|were)\b", 
 def check(linked: Linked) -> Iterator[Finding]:
     """One piece of advice for each sentence that holds too many conditions."""
     for _, path, text in (*instructions(linked), *expected(linked)):
-        if _SOON.search(text):
-            for start, sentence in sentences(text):
-                number = _conditions(sentence)
-                if number > MOST:
-                    message = (
-                        f"{number} conditions stand in one sentence; ask each as a reading, "
-                        "and give each case a line under first_of"
-                    )
-                    yield Finding(ID, message, linked.inside(path, start), severity="advice")
+        for start, number in _crowded(text):
+            message = (
+                f"{number} conditions stand in one sentence; ask each as a reading, "
+                "and give each case a line under first_of"
+            )
+            yield Finding(ID, message, linked.inside(path, start), severity="advice")
+
+
+@by_words
+def _crowded(text: str) -> list[tuple[int, int]]:
+    """Where a sentence with too many conditions begins, and how many it has."""
+    if not _SOON.search(text):
+        return []
+    counted = [(start, _conditions(sentence)) for start, sentence in sentences(text)]
+    return [(start, number) for start, number in counted if number > MOST]
 
 
 def _conditions(sentence: str) -> int:

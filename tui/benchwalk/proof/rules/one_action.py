@@ -45,7 +45,7 @@ from collections.abc import Iterator
 
 from ...procedure.findings import Finding
 from ...procedure.linked import Linked
-from ..prose import action_of, actions, clauses, sentences
+from ..prose import action_of, actions, by_words, clauses, sentences
 
 ID = "one-action"
 MOST = 2
@@ -58,17 +58,23 @@ _ONE = "one step says one action, so make a step of"
 def check(linked: Linked) -> Iterator[Finding]:
     """One piece of advice for each text that tells of several actions."""
     for _, path, text in actions(linked):
-        second = _joined(text)
+        second = _second(text)
         if second is not None:
-            at, verb = second
-            yield Finding(ID, f"'{verb}' is a second action; {_ONE} it", linked.inside(path, at), severity="advice")
-            continue
-        if text.count(". ") < MOST:
-            continue
-        begun = [at for at, sentence in sentences(text) if action_of(sentence)]
-        if len(begun) > MOST:
-            message = f"{len(begun)} sentences here begin with an action; {_ONE} each"
-            yield Finding(ID, message, linked.inside(path, begun[1]), severity="advice")
+            at, message = second
+            yield Finding(ID, message, linked.inside(path, at), severity="advice")
+
+
+@by_words
+def _second(text: str) -> tuple[int, str] | None:
+    """Where a second action begins, and what is to be said of it."""
+    joined = _joined(text)
+    if joined is not None:
+        at, verb = joined
+        return at, f"'{verb}' is a second action; {_ONE} it"
+    if text.count(". ") < MOST:
+        return None
+    begun = [at for at, sentence in sentences(text) if action_of(sentence)]
+    return (begun[1], f"{len(begun)} sentences here begin with an action; {_ONE} each") if len(begun) > MOST else None
 
 
 def _joined(text: str) -> tuple[int, str] | None:

@@ -57,6 +57,7 @@ from ...procedure.findings import Finding
 from ...procedure.linked import Linked, Path
 from ...procedure.texts import all_texts
 from ..findable import key_place
+from ..prose import by_words
 
 ID = "unused"
 WORD = re.compile(r"[a-z][a-z0-9_]*(?:\.[a-z][a-z0-9_]*)?")
@@ -122,8 +123,11 @@ def _used(linked: Linked) -> set[str]:
     for text, _, _ in all_texts(linked):
         if "{{" in text:
             texts += BRACES.findall(text)
-    for text in texts:
-        for name in WORD.findall(text):
-            found.add(name)
-            found.add(name.partition(".")[0])
-    return found
+    return found.union(*map(_names, texts))
+
+
+@by_words
+def _names(text: str) -> frozenset[str]:
+    """The names in a text; of an output, its sum too."""
+    names = WORD.findall(text)
+    return frozenset((*names, *(name.partition(".")[0] for name in names)))

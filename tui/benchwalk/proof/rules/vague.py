@@ -50,9 +50,8 @@ from collections.abc import Iterator
 
 from ...procedure.findings import Finding
 from ...procedure.linked import Linked
-from ...procedure.model import Step
 from ..leaves import leaves
-from ..prose import clauses, expected, instructions, sentences
+from ..prose import by_words, clauses, expected, instructions, sentences
 
 ID = "vague"
 TO_BE_WORDED = "Say why"
@@ -90,19 +89,13 @@ _SOON = re.compile("adjust|check|verify|ensure|make sure|make certain", re.IGNOR
 
 def check(linked: Linked) -> Iterator[Finding]:
     """One piece of advice for each vague word that nothing near it makes clear."""
-    told = [*instructions(linked)]
+    told = instructions(linked)
     for step, path, text in told:
-        if _SOON.search(text):
-            for at, verb in _heads(text, step):
-                yield Finding(ID, f"'{verb}' {_HEADS[verb.lower()]}", linked.inside(path, at), severity="advice")
+        for at, verb in _heads(text, answered=bool(step.expect or step.record or step.hold)):
+            yield Finding(ID, f"'{verb}' {_HEADS[verb.lower()]}", linked.inside(path, at), severity="advice")
     for _, path, text in (*told, *expected(linked)):
-        if any(stem in text for stem in _STEMS):
-            for start, sentence in sentences(text):
-                for found in _ANYWHERE.finditer(sentence):
-                    if not _VALUE.search(sentence):
-                        when = "how much" if found[1] else "when it is so"
-                        message = f"'{found[0]}' does not say {when}; give a value, or what must be seen"
-                        yield Finding(ID, message, linked.inside(path, start + found.start()), severity="advice")
+        for at, message in _anywhere(text):
+            yield Finding(ID, message, linked.inside(path, at), severity="advice")
     for path, said in leaves(linked):
         if said is not None and said.strip() == TO_BE_WORDED:
             message = f"'{TO_BE_WORDED}' was put in for you to word; say why, as the apprentice will read it"
@@ -120,14 +113,29 @@ _HEADS = {
 }
 
 
-def _heads(text: str, step: Step) -> Iterator[tuple[int, str]]:
-    """The vague verbs that head an action, with their places."""
-    answered = bool(step.expect or step.record or step.hold)
-    for start, sentence in sentences(text):
+@by_words
+def _anywhere(text: str) -> list[tuple[int, str]]:
+    """What is to be said of vague words wherever they stand, with their places."""
+    told: list[tuple[int, str]] = []
+    for start, sentence in sentences(text) if any(stem in text for stem in _STEMS) else ():
+        for found in _ANYWHERE.finditer(sentence):
+            if not _VALUE.search(sentence):
+                when = "how much" if found[1] else "when it is so"
+                message = f"'{found[0]}' does not say {when}; give a value, or what must be seen"
+                told.append((start + found.start(), message))
+    return told
+
+
+@by_words
+def _heads(text: str, *, answered: bool) -> list[tuple[int, str]]:
+    """The vague verbs that head an action, with their places; `answered` says that its step asks for what is seen."""
+    told: list[tuple[int, str]] = []
+    for start, sentence in sentences(text) if _SOON.search(text) else ():
         for at, clause in clauses(sentence, _JOINT):
             found = _HEAD.match(clause)
             if found is None:
                 continue
             hidden = _HEADS[found[1].lower()] is _DONE  # no value tells what is to be done
             if not (_NUMBER if hidden else _VALUE).search(sentence) and (hidden or not answered):
-                yield start + at + found.start(1), found[1]
+                told.append((start + at + found.start(1), found[1]))
+    return told
