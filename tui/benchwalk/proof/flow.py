@@ -72,13 +72,18 @@ class Flow:
     def _uses(self) -> Iterator[tuple[str, int | None, Use, int]]:
         for name, state in self.at.items():
             step = self.linked.steps[name]
+            lacking = state[1] | state[2] | state[3] | state[4]
             for moment in self.moments[name]:
                 if isinstance(moment, Use):
+                    number = self.bit.get(moment.name)
+                    if number is not None and not lacking >> number & 1:
+                        continue  # nothing is wrong with it by any fact, as with most
                     found = self.facts(state, moment.name)
                     if found & moment.bad:
                         yield name, None, moment, found
                 elif isinstance(moment, Put | Work):
                     state = self.after(state, moment)
+                    lacking = state[1] | state[2] | state[3] | state[4]
             for line in range(len(step.lines)):
                 for use in line_uses(self.linked, step, line):
                     found = self.facts(self.on_line(name, line), use.name)

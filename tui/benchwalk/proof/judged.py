@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from ..procedure.bound import Bound
 from ..procedure.findings import Pos
@@ -83,8 +84,8 @@ def _judge(flow: Flow, step: Step) -> Judged | None:
         return None
     missing = missing_here(flow, flow.branch.get(step.step), step, bounds)
     mode: Mode = "first" if step.first_of else "once"
-    key = (coverage, tuple(bounds), frozenset(missing.items()), mode)
-    report = flow.linked.worked.of(key, lambda: coverage(bounds, missing=missing, mode=mode))
+    judge = partial(coverage, bounds, missing=missing, mode=mode)
+    report = flow.linked.worked.again((coverage, step.step), (bounds, missing, mode), judge)
     made = Judged(flow.linked, step, bounds, missing, report)
     read = [name for bound in bounds if bound for name in bound.variables]
     faulty = bool(report.gaps or report.overlaps)

@@ -6,7 +6,7 @@ Nothing is judged here. `flow` carries facts through these moments, and the rule
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ..procedure.linked import Linked, Path, covers
 from ..procedure.model import Run, Step
@@ -25,8 +25,7 @@ NOT_THERE = NEVER | LEFT_OUT | NO_RESULT | PARTLY
 FACTS = 5
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
+class Use(NamedTuple):
     """A value is read. `how` says by what, `bad` which facts about it are a fault there."""
 
     name: str
@@ -35,8 +34,7 @@ class Use:
     bad: int = NEVER
 
 
-@dataclass(frozen=True, slots=True)
-class Put:
+class Put(NamedTuple):
     """From here on these are the facts about a value; with `may`, it may also be as before."""
 
     name: str
@@ -44,8 +42,7 @@ class Put:
     may: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
+class Work(NamedTuple):
     """A sum is worked out. It may have no result if `may_fail`, or where one of `needs` is not there."""
 
     name: str
@@ -53,8 +50,7 @@ class Work:
     may_fail: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Ask:
+class Ask(NamedTuple):
     """Somebody is asked here, so that an event may strike or the step be skipped; between two of these the walk goes on
     by itself. `partly` names a reading that may be noted at some of its places by then; `late` says that the wait is
     over, and who is late leaves the step."""

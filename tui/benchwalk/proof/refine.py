@@ -79,8 +79,9 @@ def refine(flow: Flow, step: Step, state: State) -> list[Refined]:
     missing = missing_here(flow, state, step, bounds)
     if not missing and not any(v.endswith(".outcome") for bound in bounds if bound for v in bound.variables):
         return lines
-    key = (refine, tuple(bounds), frozenset(missing.items()), bool(step.first_of))
-    told = flow.linked.worked.of(key, lambda: _told(bounds, missing, first=bool(step.first_of)))
+    first = bool(step.first_of)
+    given = bounds, missing, first
+    told = flow.linked.worked.again((refine, step.step), given, lambda: _told(bounds, missing, first=first))
     for index, says in told.items():
         lines[index] = _line(flow, says)
     return lines
