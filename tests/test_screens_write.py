@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import os
+import re
 import signal
 import time
 from collections.abc import AsyncIterator
@@ -18,6 +19,7 @@ from textual.pilot import Pilot
 from textual.widgets import Static
 
 from benchwalk.authoring.draft import Draft
+from benchwalk.authoring.judging import judge
 from benchwalk.authoring.skeleton import skeleton
 from benchwalk.errors import Refused
 from benchwalk.job.approvals import approvals
@@ -326,6 +328,24 @@ def test_written_in_a_real_terminal_with_the_users_own_editor(tmp_path: Path) ->
     path = shop.root / "procedures" / "fit-a-gate.yaml"
     assert "title: Fit a new gate" in path.read_text(encoding="utf-8")
     assert [p.name for p in path.parent.iterdir() if p.name != "approvals.jsonl"] == ["fit-a-gate.yaml"]
+
+
+@pytest.mark.asyncio
+async def test_what_is_wrong_is_drawn_at_once_and_in_one_frame(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was judged goes to the terminal before anything else is done: the head, the marked line, and the sentence."""
+    frames: list[str] = []
+
+    def drawn(app: BenchwalkApp, _screen: object, frame: Any) -> None:
+        if frame is not None:
+            frames.append(re.sub(r"\x1b\[[0-9;:]*m", "", frame.render_segments(app.console)))
+
+    async with writing(tmp_path / "fit.yaml") as (pilot, screen):
+        await known(pilot, screen, walked=True)
+        judged = judge(TEXT.replace("procedure:", "xprocedure:"), "x.yaml", lambda name: None, [])
+        monkeypatch.setattr(BenchwalkApp, "_display", drawn)
+        screen._show(judged)
+        assert len(frames) == 1
+        assert all(words in frames[0] for words in (f"{judged.errors} errors", "procedure: fit-a-gate", "'xprocedure'"))
 
 
 def test_shipped_procedure_becomes_the_shops_own(tmp_path: Path) -> None:

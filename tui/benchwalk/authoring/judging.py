@@ -36,6 +36,13 @@ class Judged:
         """How many errors there are."""
         return sum(finding.severity == "error" for finding in self.findings)
 
+    @property
+    def said(self) -> str:
+        """How much is wrong, in words."""
+        errors, advice = self.errors, len(self.findings) - self.errors
+        said = f"{errors} error{'' if errors == 1 else 's'}" if errors else "no errors"
+        return f"{said}, {advice} advice" if advice else said
+
 
 class Stale(Exception):
     """The text is another one by now; what was found out about the old one is of no use."""

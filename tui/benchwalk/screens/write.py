@@ -15,6 +15,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
+from textual.widget import Widget
 from textual.widgets import Footer, Static, TextArea
 
 from ..authoring import recovery
@@ -71,6 +72,7 @@ class WriteScreen(Page):
         self._step: str | None = None
         self._rows: list[Row] = []
         self._said = 0.0
+        self._parts: list[Widget] = []
 
     # --- layout ---
 
@@ -133,7 +135,7 @@ class WriteScreen(Page):
     def refresh_head(self) -> None:
         """Say anew whether it is saved, and how much is wrong."""
         state = "not saved" if self.unsaved else "saved" if self.draft.on_disk else "as it came with the program"
-        found = "being checked" if self.judged is None else _count(self.judged)
+        found = "being checked" if self.judged is None else self.judged.said
         left, right = f" {self.draft.path.name}", f"{found}; {state} "
         gap = max(1, self.app.size.width - len(left) - len(right))
         self.query_one("#write-head", Fixed).say(Content.assemble((left, "bold"), " " * gap, (right, "$quiet")))
@@ -168,7 +170,7 @@ class WriteScreen(Page):
             self.say("")
             self._said = 0.0
         self.refresh_head()
-        self.draw_now(self.editor, self.query_one("#write-head"))
+        self.draw_now(*self._parts)
         if not self._judging:
             self._judge()
 
@@ -238,7 +240,7 @@ class WriteScreen(Page):
         self.refresh_head()
         self._findings()
         self._step = self.step
-        self.draw_now(self.editor, self.query_one("#write-head"), self.query_one("#write-findings"))
+        self.draw_now(*self._parts)
 
     def on_text_area_selection_changed(self, event: TextArea.SelectionChanged) -> None:
         event.stop()
@@ -383,12 +385,6 @@ class WriteScreen(Page):
             await FLOWS[verb](self)
         except BenchwalkError as error:
             self.say(error.message)
-
-
-def _count(judged: Judged) -> str:
-    errors, advice = judged.errors, len(judged.findings) - judged.errors
-    said = f"{errors} error{'' if errors == 1 else 's'}" if errors else "no errors"
-    return f"{said}, {advice} advice" if advice else said
 
 
 def _fitted(lead: Line, text: str, width: int, *, whole: bool) -> list[Line]:
