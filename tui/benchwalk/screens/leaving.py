@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from textual.await_complete import AwaitComplete
@@ -34,6 +35,10 @@ class LeftOnce(_Screen):
         except NoMatches:  # its widgets were on their way when it was left, or the program was
             if not self.is_left and self.app.return_code is None:
                 raise
+
+    def call_after_refresh(self, callback: Callable[..., Any], *args: Any, **kwargs: Any) -> bool:
+        """As Textual has it; on a screen that was left by then nothing is laid out any more."""
+        return super().call_after_refresh(lambda: None if self.is_left else callback(*args, **kwargs))
 
     def dismiss(self, result: Any = None) -> AwaitComplete:
         """Leave, once; what another key has laid over it meanwhile goes first, unanswered."""
