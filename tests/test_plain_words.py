@@ -109,9 +109,10 @@ def test_what_is_missing_is_said_back_and_stands_on_the_pages(shop: Shop) -> Non
     assert "Went on without: the lamp; it is daylight (Tam Reyes, 2026-03-02 09:00)" in talk.flat
 
 
-@pytest.mark.parametrize("word", ["yes", "no", "Y", "ok.", "not yet"])
+@pytest.mark.parametrize("word", ["yes", "no", "Y", "ok.", "not yet", "yy", "nnn"])
 def test_bare_words_are_not_taken_as_what_is_missing(shop: Shop, word: str) -> None:
-    """A bare yes or no at the start is refused with what is expected, and nothing is confirmed."""
+    """A bare yes or no at the start, its key pressed more than once too, is refused with what is expected, and nothing
+    is confirmed."""
     session = begin(shop, linked(SWARF), drum={})
     talk = typed_at(session, word)
     assert f"'{word}' does not say what is missing; Enter alone says that all is at hand." in talk.flat

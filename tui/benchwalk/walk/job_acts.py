@@ -136,8 +136,9 @@ def ready(desk: Desk, here: Now, act: acts.Ready) -> None:
 
 
 def bare_word(text: str) -> bool:
-    """Whether a text is a bare yes or no, which cannot be what is missing."""
-    return text.strip().lower().rstrip(".") in BARE
+    """Whether a text is a bare yes or no, a key pressed more than once too, which cannot be what is missing."""
+    bare = text.strip().lower().rstrip(".")
+    return bare in BARE or (len(set(bare)) == 1 and bare[0] in BARE)
 
 
 def job_hazards(root: Linked) -> list[tuple[str, HazardText]]:
