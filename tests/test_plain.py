@@ -385,7 +385,8 @@ def test_choice_is_taken_by_number_or_by_word_and_said_back(shop: Shop) -> None:
     session = _to(GAP, "@look", gap="4")(shop)
     given = iter(["3", "0", "s o", None])
     _code, talk = walked(session, answer=lambda prompt: next(given))
-    assert "3 is none of 1 to 2." in talk.flat and "'s o' is none of 1 to 2." in talk.flat
+    assert "3 is none of the choices; type a number, 1 to 2." in talk.flat
+    assert "'s o' is none of the choices; type a number, 1 to 2." in talk.flat
     assert "1 All touch (wanted)\n2 Some lift\n" in talk.said
 
 
@@ -618,7 +619,8 @@ def test_happened_tells_what_is_foreseen_and_takes_it(shop: Shop) -> None:
     """/happened lists the events that can happen here, by number or word; elsewhere it says there are none."""
     session = _to(OUTER, "@tie", INNER, SNIP, **TIED)(shop)
     talk = typed_at(session, "/happened", "", "/happened", "9", "/happened 1")
-    assert "1 The cord breaks\n2 A strand bends\n" in talk.said and "9 is none of 1 to 2." in talk.flat
+    assert "1 The cord breaks\n2 A strand bends\n" in talk.said
+    assert "9 is none of the choices; type a number, 1 to 2." in talk.flat
     assert "happened" in whats(shop, session)
     talk = typed_at(_to(GAP, "do")(shop), "/happened")
     assert "Nothing is foreseen at this step" in talk.flat
@@ -659,7 +661,8 @@ def test_other_takes_another_branch_with_reason_and_signature(shop: Shop) -> Non
     assert "1 From measure (just left), to look: The gap is good\n" in talk.said
     assert "2 From measure (just left), to set again: The gap is 4 mm\n" in talk.said
     assert "3 From look (here), to finish: All touch\n" in talk.said
-    assert "9 is none of 1 to 4." in talk.flat and "A reason is needed; nothing was changed." in talk.flat
+    assert "9 is none of the choices; type a number, 1 to 4." in talk.flat
+    assert "A reason is needed; nothing was changed." in talk.flat
     assert session.state.visits[session.state.visit - 1].step == "set-again"
 
 

@@ -177,7 +177,7 @@ def test_a_wrong_number_in_a_side_question_is_asked_again(shop: Shop) -> None:
     session = begin(shop, linked(GAP), drum={})
     drive(session, "@look", gap="4")
     talk = typed_at(session, "/other 9", "9", "1", "", "/back 99", "1", "")
-    assert talk.flat.count("9 is none of 1 to 4.") == 1
+    assert talk.flat.count("9 is none of the choices; type a number, 1 to 4.") == 1
     assert "There is no stop 99; the walk has come to stop 2." in talk.flat
     assert [e["name"] for e in events(shop, session.state.job) if e["what"] == "read"] == ["gap"]
 

@@ -15,12 +15,13 @@ def pick(answer: str, words: list[str], said: list[str]) -> str:
 
 def index_of(answer: str, words: list[str], said: list[str]) -> int:
     """The same as a place in the list."""
+    cure = f"type a number, 1 to {len(words)}" if len(words) > 1 else "type 1"
     if answer.isascii() and answer.isdigit():
         if len(answer) < 5 and 1 <= int(answer) <= len(words):
             return int(answer) - 1
-        raise Refused(f"{shortened(answer)} is none of 1 to {len(words)}")
+        raise Refused(f"{shortened(answer)} is none of the choices; {cure}")
     if not answer:
-        raise Refused(f"type a number, 1 to {len(words)}")
+        raise Refused(cure)
     low = answer.lower()
     both = list(enumerate(zip(words, said, strict=True)))
     exact = [i for i, (w, s) in both if low in (w.lower(), s.lower())]
@@ -28,7 +29,7 @@ def index_of(answer: str, words: list[str], said: list[str]) -> int:
     found = exact or begun
     if len(found) == 1:
         return found[0]
-    raise Refused(f"'{shortened(answer)}' is {'more than one' if found else 'none'} of 1 to {len(words)}")
+    raise Refused(f"'{shortened(answer)}' {'fits more than one' if found else 'is none'} of the choices; {cure}")
 
 
 def number_of(text: str, what: str) -> int:
