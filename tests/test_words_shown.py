@@ -126,6 +126,19 @@ def test_only_what_a_procedure_names_of_a_sum_is_told() -> None:
     assert "verdict" in kept and "lowest at rod" in kept
 
 
+def test_what_a_sum_cannot_tell_of_this_drum_is_not_told() -> None:
+    """With an odd count of rods there are no opposite ones: the line of the sum has what there is, and names no rod as
+    `not noted`."""
+    walk = Walk(shipped("even-rods"))
+    walk.begin({"rods": "7"}, {"head": "batter", "want": "220", "slack": "1.5"})
+    walk.on(lambda here: here.name == "turned", other_head="off", rod_note={"each": "222", "2": "216", "5": "215"})
+    left = ["".join(span.text for span in thing.line) for thing in things(walk.state, walk.bench.books, {})]
+    even = next(line for line in left if line.startswith("Worked out, even: "))
+    assert even.startswith("Worked out, even: spread ") and "two opposite pairs apart by " in even
+    for words in ("not noted", "opposite rods differ", "across from it"):
+        assert words not in even
+
+
 def test_a_divergence_is_told_in_words() -> None:
     """Where a corrected value leads elsewhere, the stop and both steps are named in words; the log keeps its own."""
     walk = Walk(linked(OUTER, INNER, SNIP)).begin()

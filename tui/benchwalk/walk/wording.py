@@ -208,11 +208,14 @@ def _of_two(use: str, name: str, view: View) -> str:
 
 def _worth_telling(use: str, name: str, given: list[str], view: View) -> list[str]:
     """The numbers and ranges that the procedure names anywhere. A choice and what is so at each rod are said by the
-    reason and the action that follow; they stand here only where no number would."""
+    reason and the action that follow; they stand here only where no number would. What has no value here (opposite
+    rods where their count is odd) is not told where anything else is."""
     asked = named(view.linked)
-    used = [part for part in given if f"{name}.{part}" in asked]
+    worked = view.worked(name)
+    have = [part for part in given if worked is None or worked.outputs.get(part) is not None]
+    used = [part for part in have if f"{name}.{part}" in asked]
     figures = [part for part in used if (out := output_of(use, part)) is None or out.kind in ("number", "range")]
-    return figures or used or given
+    return figures or used or have or given
 
 
 # --- what a hand should do -------------------------------------------------------------------------------------
