@@ -207,6 +207,19 @@ def test_how_far_apart_the_notes_were_is_told_of_the_beginning_of_work_on_that_h
     assert f"they were {began:.1f} cents apart when you began" in "\n".join(finish(again))
 
 
+def test_the_end_tells_of_each_head_that_was_worked_on() -> None:
+    """A drum that was turned over is told with both heads, the one before you first; else with the one alone."""
+    learner = lesson(oval=0.25, oval_rod=2)
+    assert [head in "\n".join(finish(learner)[1:3]) for head in ("batter head", "snare-side head")] == [True, False]
+    do(learner, "turn 1 4 1/4", "press")
+    evened = learner.spread()
+    do(learner, "snare-side")
+    told = finish(learner)
+    assert told[1].startswith("The notes of the snare-side head are ") and told[2].startswith("The rods pull from ")
+    assert told[3].startswith(f"The notes of the batter head are {evened:.1f} cents apart")
+    assert told[4].startswith("The rods pull from ") and not told[5].startswith("The rods pull from ")
+
+
 @pytest.mark.parametrize("rod", [1, 2])
 def test_what_is_advised_can_be_typed_as_it_is_told(rod: int) -> None:
     """Behind the words stand the orders for it: typed one after the other, they turn the rods as the sum advises."""

@@ -87,12 +87,13 @@ class Lesson(Plain):
         """The notes since the last turn, by rod."""
         return self.rounds[-1] if self.rounds and not self.turned[-1] else {}
 
-    def spread(self) -> float:
-        """The true spread of the rod notes in cents, as a perfect hand would find it with the other head damped.
+    def spread(self, head: str = "") -> float:
+        """The true spread of the rod notes of a head (of the one worked on) in cents, as a perfect hand would find it
+        with the other head damped.
 
         nan for a head too loose to ring.
         """
-        notes = [self.drum.true_note(self.head, rod) for rod in range(1, self.drum.rods + 1)]
+        notes = [self.drum.true_note(head or self.head, rod) for rod in range(1, self.drum.rods + 1)]
         if any(map(math.isnan, notes)):
             return math.nan
         return cents_between(Fraction(max(notes)), Fraction(min(notes)))

@@ -80,18 +80,25 @@ def finish(lesson: Lesson) -> list[str]:
 
 def _went(lesson: Lesson) -> Iterator[str]:
     yield f"{many(lesson.taps, 'tap')}, {many(lesson.turns, 'turn')} of a rod."
-    yield _apart(lesson)
-    pulls = lesson.drum.tension(lesson.head)
+    for head in (lesson.head, lesson.other):
+        if head in lesson.began:
+            yield _apart(lesson, head)
+            yield _pulls(lesson, head)
+
+
+def _pulls(lesson: Lesson, head: str) -> str:
+    """How unevenly the rods of a head pull, which no note tells whole."""
+    pulls = lesson.drum.tension(head)
     high, low = max(pulls), min(pulls)
-    yield (
+    return (
         f"The rods pull from {round(100 * low)} percent of their mean at rod {pulls.index(low) + 1} to "
         f"{round(100 * high)} percent at rod {pulls.index(high) + 1}."
     )
 
 
-def _apart(lesson: Lesson) -> str:
-    """How far apart the notes are now, and were; a head may be too loose for any."""
-    spread, head = lesson.spread(), lesson.head
+def _apart(lesson: Lesson, head: str) -> str:
+    """How far apart the notes of a head are now, and were; a head may be too loose for any."""
+    spread = lesson.spread(head)
     began = "it had none when you began"
     first = lesson.began.get(head)
     if first is not None:
