@@ -184,6 +184,14 @@ def test_what_a_hand_skips_is_counted_and_told_at_the_end_only() -> None:
     assert "on a film that was not" not in "\n".join(finish(lesson()))
 
 
+def test_a_drum_that_was_turned_over_says_where_its_pad_lies() -> None:
+    """The pad stays where it was: turned over, it lies on the head before you, and that is said until it is moved."""
+    learner = lesson()
+    assert learner.drum.damped("snare-side")
+    assert do(learner, "snare-side")[0].endswith(" The pad lies on it, and the batter head is free to ring.")
+    assert "pad" not in do(learner, "damp", "snare-side")[1]
+
+
 @pytest.mark.parametrize("head", ["batter", "snare-side"])
 def test_a_head_that_was_loosened_until_it_has_no_note_is_told_as_that(head: str) -> None:
     """A drum that came with both heads let down, one laid before you and the lesson ended: it says that there is no

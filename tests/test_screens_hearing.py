@@ -329,6 +329,9 @@ async def test_the_drum_is_worked_on_by_keys_and_by_orders(size: tuple[int, int]
         pad = screen.lesson.drum.damped(screen.lesson.other)
         await ordered(pilot, screen, "f6")
         assert screen.lesson.drum.damped(screen.lesson.other) is not pad
+        await ordered(pilot, screen, "=damp", "enter")
+        await ordered(pilot, screen, f"={screen.lesson.other}", "enter")
+        assert f"The {screen.lesson.other} head is free to ring, and the pad lies on this one." in screen.stands()
         assert "is nothing to do with a drum" in await ordered(pilot, screen, "=[bold]x[/]", "enter")
         await pilot.press("escape")  # what is typed goes first, and what was hidden is not told yet
         await until(pilot, lambda: "once more leaves without it" in " ".join(screen.said))

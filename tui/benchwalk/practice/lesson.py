@@ -109,7 +109,8 @@ class Lesson(Plain):
         self.slack = sum(self.drum.counted(head)) / self.drum.rods
         spread = self.spread()
         self.began.setdefault(head, None if math.isnan(spread) else spread)
-        return [f"The {head} head is before you. Rods are counted from the strainer, clockwise as you look at it."]
+        pad = f" The pad lies on it, and the {self.other} head is free to ring." if self.drum.damped(head) else ""
+        return [f"The {head} head is before you. Rods are counted from the strainer, clockwise as you look at it.{pad}"]
 
     def tap(self, rod: int) -> list[str]:
         """Tap beside a rod and listen."""

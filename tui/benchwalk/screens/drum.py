@@ -162,6 +162,8 @@ class DrumScreen(Page):
         lesson = self.lesson
         damped = lesson.drum.damped(lesson.other)
         other = "rests on its pad" if damped else "is free to ring"
+        if lesson.drum.damped(lesson.head):
+            other += ", and the pad lies on this one"
         if self.damped is not None and self.damped is not damped:
             other += "; the walk noted it " + ("damped" if self.damped else "free")
         mic = "over the rod you tap" if lesson.mic == "over" else "over rod 1"
