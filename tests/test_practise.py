@@ -170,6 +170,23 @@ def test_a_head_that_is_tight_on_one_side_sounds_even_and_is_told() -> None:
     assert any("one side was high and one low" in line for line in finish(learner))
 
 
+@pytest.mark.parametrize("rods", [6, 7])
+def test_advice_says_where_the_notes_lie_farther_apart_than_rods_can_make_them(rods: int) -> None:
+    """A burr lifts one rod's note: beside what the sum believes stands how far apart the notes were tapped, and that no
+    turn cures it. Without a burr nothing is said of it. The end names opposite rods only where there are some."""
+    strays = "That is what rods can make; as tapped just now they lie "
+    learner = lesson(rods, burr_rod=4, burr=22.0)
+    whole_round(learner)
+    said = do(learner, "advice")
+    tapped = [note.hz for note in learner.now.values()]
+    apart = 1200 * math.log2(max(tapped) / min(tapped))
+    assert said[1].startswith(f"{strays}{apart:.1f} cents apart.") and said[1].endswith("no turn cures it.")
+    assert ("opposites disagree there" in " ".join(finish(learner))) is (rods % 2 == 0)
+    learner = lesson(rods)
+    whole_round(learner)
+    assert strays not in " ".join(do(learner, "advice"))
+
+
 def test_what_a_hand_skips_is_counted_and_told_at_the_end_only() -> None:
     """Turning before every rod was tapped, tapping before the film was pressed, a microphone that stays, a head that
     rings: each is told with how often, once the lesson is over."""

@@ -110,9 +110,10 @@ def _faults(hidden: Hidden, rods: int) -> Iterator[str]:
             f"{hidden.oval:.2f} turns up, at a right angle to them as much down."
         )
     if hidden.burr_rod:
+        shows = "opposites disagree there" if rods % 2 == 0 else "it stays off by itself"
         yield (
             f"{head} a burr or bent hoop beside rod {hidden.burr_rod} made that rod read {hidden.burr:.0f} cents high: "
-            "opposites disagree there again and again, and no turn cures it."
+            f"{shows} again and again, and no turn cures it."
         )
     if hidden.split:
         yield (

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
 from ..errors import Refused
 from ..procedure.showing import many
-from ..quantities import decimal_text
+from ..quantities import cents_between, decimal_text
 from ..signatures import NoResult
 from ..walk.wording import listed, turns_text
 from .lesson import Lesson
@@ -44,11 +44,20 @@ def advice(lesson: Lesson, compute: Compute) -> list[str]:
     found = compute("rod-advice", lesson.given())
     free = not lesson.drum.damped(lesson.other)
     told = [f"The {lesson.other} head is free to ring, so these notes may lie."] if free else []
-    return [*told, *([f"No advice: {found.why}."] if isinstance(found, NoResult) else _advised(found))]
+    if isinstance(found, NoResult):
+        return [*told, f"No advice: {found.why}."]
+    return [*told, *_advised(found, [Fraction(note.hz) for note in lesson.now.values()])]
 
 
-def _advised(found: Mapping[str, Any]) -> Iterator[str]:
+def _advised(found: Mapping[str, Any], tapped: Sequence[Fraction]) -> Iterator[str]:
+    """What the sum advises; and where the notes as tapped lie farther apart than it believes, that they do."""
     yield f"The notes are {_tenths(found['spread'])} cents apart."
+    apart = Fraction(cents_between(max(tapped), min(tapped)))
+    if apart > found["spread"] + WANTED_CENTS:
+        yield (
+            f"That is what rods can make; as tapped just now they lie {_tenths(apart)} cents apart. Tap what strays "
+            "again: where a rod stays off by itself, no turn cures it."
+        )
     if found["stop"] != "turn":
         yield _STOPS[found["stop"]]
         return
