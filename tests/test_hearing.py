@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -126,6 +127,16 @@ def test_a_note_is_taken_out_of_a_recording(shop: Shop, tmp_path: Path) -> None:
     assert read["split"]["recording"] == read["rings"]["recording"]
     assert (session.folder.files / read["rings"]["recording"]).read_bytes() == file.read_bytes()
     assert "recording" not in read["note"]
+
+
+def test_a_recording_of_two_rods_gives_no_note(shop: Shop, tmp_path: Path) -> None:
+    """Taps that lie too far apart for one rod are refused with how far, and nothing is noted of them."""
+    file = recording(in_a_room(tap_sound(220.0), tap_sound(231.0)), tmp_path / "two rods.wav")
+    session = at(shop, "note")
+    talk = typed_at(session, "", f"/hear {file}")
+    apart = r"No note out of two rods\.wav: the taps lie up to 8\d cents apart; record taps at one (rod|place) alone\."
+    assert re.search(apart, talk.flat)
+    assert not [e for e in events(shop, session.state.job) if e["what"] == "read"]
 
 
 def test_a_recording_in_the_home_of_nobody_is_said_not_to_be_there(shop: Shop) -> None:

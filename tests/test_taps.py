@@ -473,6 +473,21 @@ def test_importing_taps_loads_no_numerics() -> None:
     assert ran.stdout.strip() == "set()"
 
 
+@pytest.mark.parametrize(
+    ("notes", "unsure", "apart"), [((220, 231, 221), 1.0, 84), ((220, 231), 40.0, 0), ((220, 223), 1.0, 0)]
+)
+def test_taps_that_are_of_two_places_make_no_one_note(notes: tuple[float, ...], unsure: float, apart: int) -> None:
+    """Taps farther apart than a hand at one rod and their own doubt make them are told as that, without a mean that
+    nobody tapped."""
+    taps = [Tap(0.5, hz, unsure, "(1,1)", None, None, 8.0, 40.0) for hz in notes]
+    joint = together(taps)
+    assert joint is not None
+    said = together_words(joint, "rod", taps)
+    one = f"{len(notes)} taps together: rod note"
+    assert said.startswith(f"the taps lie up to {apart} cents apart" if apart else one)
+    assert ("Hz" in said) is not bool(apart)
+
+
 @pytest.mark.parametrize(("modes", "called"), [([None, None], "a note"), ([None, "(1,1)"], "rod note")])
 def test_taps_together_are_called_no_surer_than_each(modes: list[str | None], called: str) -> None:
     """Where no tap shows which note it is, all of them together are not called the rod note either."""

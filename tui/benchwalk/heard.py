@@ -140,6 +140,8 @@ def answers(asked: Now, taps: Sequence[Tap]) -> dict[str | None, str]:
 def in_recording(session: Session, asked: Now, path: Path) -> list[Tap]:
     """The taps of a recording, for the reading asked for. Raises Refused, with the cure, where none gives a note."""
     from .taps import hear, read_sound
+    from .taps.repeated import too_far_apart
+    from .taps.words import apart_words
 
     reading = asked.reading
     full = reading.hears is not None
@@ -150,6 +152,9 @@ def in_recording(session: Session, asked: Now, path: Path) -> list[Tap]:
     found = hear(sound, band=band_of(session, asked), place=reading.tapped_at, full=full)
     if not found.taps:
         raise Refused(found.refused or "no tap is in that recording")
+    if reading.sort == "note" and (apart := too_far_apart(found.taps)) is not None:
+        at = "at one rod" if reading.tapped_at == "rod" else "at one place"
+        raise Refused(f"no note out of {shortened(path.name, 60)}: {apart_words(apart)}; record taps {at} alone")
     return found.taps
 
 

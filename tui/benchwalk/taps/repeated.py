@@ -15,6 +15,9 @@ _USUAL = 0.7
 Two or three taps alone say little of their own scatter: it is pooled with this, which counts as `_USUAL_WORTH` taps.
 """
 _USUAL_WORTH = 4
+ONE_PLACE = 25.0
+"""Cents that taps at one place may lie apart, beside what each is unsure by: far more than a hand scatters, and less
+than any two notes that somebody would want told apart. A choice of ours."""
 
 
 def together(taps: Sequence[Tap]) -> Together | None:
@@ -31,3 +34,12 @@ def together(taps: Sequence[Tap]) -> Together | None:
     deviation = math.sqrt((spread + _USUAL_WORTH * _USUAL**2) / freedom)
     scatter = _T95.get(freedom + 1, 2.1) * deviation / math.sqrt(count)
     return Together(2**centre, max(own, scatter), count)
+
+
+def too_far_apart(taps: Sequence[Tap]) -> float | None:
+    """How many cents the highest of these lies above the lowest, where that is more than taps at one place do."""
+    if len(taps) < 2:
+        return None
+    low, high = min(taps, key=lambda tap: tap.pitch_hz), max(taps, key=lambda tap: tap.pitch_hz)
+    apart = 1200 * math.log2(high.pitch_hz / low.pitch_hz)
+    return apart if apart > ONE_PLACE + low.uncertainty_cents + high.uncertainty_cents else None

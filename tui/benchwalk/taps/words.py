@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from ..notes import note_text
 from .kinds import Tap, Together
+from .repeated import too_far_apart
 
 _CALLED = {"rod": "rod note", "centre": "open note", "shell": "shell's note"}
 
@@ -21,8 +22,17 @@ def tap_words(tap: Tap, place: str) -> str:
 
 
 def together_words(joint: Together, place: str, taps: Sequence[Tap]) -> str:
-    """Several taps at one place as one note, which is called no surer than the taps themselves were."""
+    """Several taps at one place as one note, which is called no surer than the taps themselves were; how far they lie
+    apart, where that is too far to be one note."""
+    apart = too_far_apart(taps)
+    if apart is not None:
+        return f"{apart_words(apart)}, which is no one note: make a file for each rod"
     return f"{joint.count} taps together: {_called(taps, place)} {note_words(joint)}"
+
+
+def apart_words(apart: float) -> str:
+    """That taps are not of one place."""
+    return f"the taps lie up to {apart:.0f} cents apart"
 
 
 def note_words(heard: Tap | Together) -> str:
