@@ -474,6 +474,15 @@ def test_importing_taps_loads_no_numerics() -> None:
 
 
 @pytest.mark.parametrize(
+    ("split", "says"),
+    [(0.1, "0.1 Hz apart, a beat in 10 s"), (1.0, "1.0 Hz apart, 1 beat a second"), (3.2, "3.2 Hz apart, 3 beats a")],
+)
+def test_beats_are_said_as_an_ear_would_count_them(split: float, says: str) -> None:
+    """A pair that hardly differs beats once in some seconds, and not once a second."""
+    assert f"the pair is {says}" in tap_words(Tap(0.5, 220.0, 3.0, "(1,1)", split, None, 8.0, 40.0), "rod")
+
+
+@pytest.mark.parametrize(
     ("notes", "unsure", "apart"), [((220, 231, 221), 1.0, 84), ((220, 231), 40.0, 0), ((220, 223), 1.0, 0)]
 )
 def test_taps_that_are_of_two_places_make_no_one_note(notes: tuple[float, ...], unsure: float, apart: int) -> None:

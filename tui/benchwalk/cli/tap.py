@@ -108,7 +108,7 @@ def _tell(name: str, sound: Sound, heard: Heard, place: str, spectrum: bool) -> 
             for line in spectrum_lines(spectrum_of(sound, tap.at_s)):
                 say(f"    {line}")
     for each in heard.left_out:
-        say(f"  At {each.at_s:.2f} s: left out; {sentence(each.why)}")
+        say(f"  {sentence(f'at {each.at_s:.2f} s: left out; {each.why}')}")
     joint = together(heard.taps)
     if joint is not None and joint.count > 1:
         say(f"  {sentence(together_words(joint, place, heard.taps))}")

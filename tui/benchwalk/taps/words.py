@@ -48,9 +48,15 @@ def beside_words(tap: Tap) -> list[str]:
     if tap.second_hz is not None:
         parts.append(f"second note {tap.second_hz:.0f} Hz")
     if tap.split_hz is not None:
-        beats = f"{tap.split_hz:.0f} beats" if tap.split_hz >= 1.5 else "1 beat"
-        parts.append(f"the pair is {tap.split_hz:.1f} Hz apart, {beats} a second")
+        parts.append(f"the pair is {tap.split_hz:.1f} Hz apart, {_beats(tap.split_hz)}")
     return parts
+
+
+def _beats(split_hz: float) -> str:
+    """How fast two lines so far apart beat, as an ear would count it."""
+    if split_hz < 0.75:
+        return f"a beat in {1 / max(split_hz, 0.01):.0f} s"
+    return "1 beat a second" if split_hz < 1.5 else f"{split_hz:.0f} beats a second"
 
 
 def _called(taps: Sequence[Tap], place: str) -> str:
