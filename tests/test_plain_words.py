@@ -234,8 +234,9 @@ def test_a_wrong_pin_is_asked_again_three_times(shop: Shop) -> None:
     assert talk.flat.count("This is not the PIN of Mara Quill") == 3
 
 
-def test_who_may_look_on_hears_what_it_is_signed_as(shop: Shop) -> None:
-    """Where somebody is told and may look, it is said as what a look is signed; the log keeps it."""
+def test_who_may_look_on_hears_that_nothing_waits_for_it(shop: Shop) -> None:
+    """Where somebody is told and may look, it is said that no key waits for them, and that a note tells who looked on
+    and as what; the log keeps it."""
     book = procedure(
         "steps:\n  - step: wipe\n    do: Wipe it.\n"
         "    witness: {by: senior, because: It is the first one., signs: seen wiped}\n"
@@ -244,7 +245,8 @@ def test_who_may_look_on_hears_what_it_is_signed_as(shop: Shop) -> None:
     )
     session = begin(shop, linked(book), drum={})
     talk = typed_at(session, "", "")
-    assert "A senior may look on here: It is the first one. It is signed as: seen wiped." in talk.flat
+    told = "A senior may look on here: It is the first one. No key waits for it; say who did in a note (seen wiped)."
+    assert told in talk.flat
     assert next(e for e in events(shop, session.state.job) if e["what"] == "told")["meaning"] == "seen wiped"
 
 

@@ -30,8 +30,9 @@ def _line(state: State, bench: Bench, event: dict[str, Any]) -> str:
         case "found" if not event["again"]:
             return f"Found: {event['sentence']}"
         case "told":
-            signs = f" It is signed as: {event['meaning']}." if event.get("meaning") else ""
-            return f"A {event['role']} may look on here: {event['because'].rstrip('.')}.{signs}"
+            because = event["because"].rstrip(".")
+            note = f"say who did in a note ({event['meaning']})" if event.get("meaning") else "say who did in a note"
+            return f"A {event['role']} may look on here: {because}. No key waits for it; {note}."
         case "ran" if event["event"]:
             return f"Now: {event['title']}."
         case "ran" if event["path"]:  # the stop that runs it has its number, and may have no page of its own
