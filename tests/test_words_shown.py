@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from benchwalk.daybook.entries import entry_line, stale_words, why_words
+from benchwalk.daybook.entries import corrected_lines, entry_line, stale_words, why_words
 from benchwalk.daybook.ink import text_of
 from benchwalk.daybook.lines import reading_lines
 from benchwalk.daybook.offers import offers
@@ -104,6 +104,21 @@ def test_what_stands_in_the_way_of_a_release_is_in_words() -> None:
     assert "sign-off" in said and not named(walk.book).search(said)
     page = page_of(walk.state, walk.now(), walk.bench, walk.who)
     assert page.action == "The sign-off at senior look no longer stands. A senior must give it again."
+
+
+def test_what_was_corrected_under_a_void_sign_off_names_its_run() -> None:
+    """Two runs of one procedure ask the same: what was corrected since a sign-off says in which of them it was noted;
+    a reading of the look's own procedure stands without one."""
+    walk = Walk(linked(OUTER, INNER, SNIP), kind="customer").begin()
+    walk.on("=hold", **TIED)
+    walk.do(acts.Release(BO))
+    sign = walk.state.signs[-1]
+    for name, typed in (("gap", "3.9"), ("clear", "341")):
+        covered = next(n for n in sign.covers if walk.state.entries[n].name == name)
+        walk.do(acts.Correct(covered, typed, "misread"))
+    gap, clear = sorted(corrected_lines(walk.state, walk.state.signs[-1], walk.bench))
+    assert gap.startswith("Corrected since (far): Gap: 3.9 mm")
+    assert clear.startswith("Corrected since: Clear length: 341 mm")
 
 
 def test_only_what_a_procedure_names_of_a_sum_is_told() -> None:

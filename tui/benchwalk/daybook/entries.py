@@ -42,12 +42,15 @@ def _value(entry: Entry, reading: Reading | None) -> str:
 
 
 def corrected_lines(state: State, sign: SignOff, bench: Bench) -> list[str]:
-    """The readings that a sign-off covers and that were corrected since it was given: old and new, in words."""
-    return [
-        f"Corrected since: {entry_line(entry, _reading(state, entry, bench))}"
-        for entry in (state.entries[n] for n in sign.covers if n in state.entries)
-        if entry.before and entry.before[-1][2] > sign.n
-    ]
+    """The readings that a sign-off covers and that were corrected since it was given: old and new, and of which run,
+    in words."""
+    lines = []
+    for entry in (state.entries[n] for n in sign.covers if n in state.entries):
+        if entry.before and entry.before[-1][2] > sign.n:
+            path = state.visits[entry.visit - 1].path if entry.visit else sign.path
+            run = f" ({words_of(path)})" if path != sign.path else ""
+            lines.append(f"Corrected since{run}: {entry_line(entry, _reading(state, entry, bench))}")
+    return lines
 
 
 def covered_lines(state: State, here: Now, bench: Bench) -> list[str]:
