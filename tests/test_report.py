@@ -24,8 +24,8 @@ from benchwalk.walk.fold import replay
 from benchwalk.walk.state import State
 from benchwalk.walk.wording import as_typed
 from report_helpers import AUDIENCES, FORMATS, JOBS, NOTE, OWNER, SAMPLE, Page, customer, heard, release, report
-from shop_helpers import command, events, fresh_shop, resume, tree
-from walk_helpers import NAMES, shipped
+from shop_helpers import begin, command, drive, events, fresh_shop, resume, tree
+from walk_helpers import NAMES, linked, procedure, shipped
 from wander import Wanderer
 
 
@@ -382,6 +382,32 @@ def test_the_shop_reads_beside_a_value_what_was_typed_with_a_comma(tmp_path: Pat
         left = report(shop.root, session.state.job)
     assert "strainer side: 4.5 mm (typed 4,5)" in said and "(typed 7 1/4)" not in said
     assert "4,5" not in left
+
+
+def test_a_note_is_told_to_the_owner_by_its_frequency_however_it_was_taken(tmp_path: Path) -> None:
+    """By ear, by name or heard, a note's figure is its frequency, so that the first can be read beside the last; what
+    only the bench reads (beats, the second note) is not among the owner's figures."""
+    data = procedure(
+        """
+readings:
+  tone: {ask: Note beside the rod, kind: note, per: [one, two, three, four, five], possible: 40 .. 1200}
+steps:
+  - step: listen
+    record: [tone]
+    end: done
+"""
+    )
+    shop = fresh_shop(tmp_path)
+    session = begin(shop, linked(data), drum={})
+    drive(session, "reading")
+    for typed in ("220", "higher 3", "A3 +20c", "219.84 Hz ±0.6c second 301.20 Hz", "219,5 Hz"):
+        assert session.do(acts.Record(typed)).refusal is None
+    said = " ".join(section(report(shop.root, session.state.job), "What was measured and seen").split())
+    wanted = ("220 Hz", "220.6 Hz, by ear", "222.556 Hz (A3 +20c)", "219.84 Hz, give or take 0.6 cents", "219.5 Hz")
+    for place, figure in zip(("one", "two", "three", "four", "five"), wanted, strict=True):
+        whole, _, unit = figure.partition(" ")
+        assert re.search(rf"at {place} {re.escape(whole)} +{re.escape(unit)}", said), (place, said)
+    assert "higher" not in said and "second" not in said
 
 
 # --- the command -----------------------------------------------------------------------------------------------------

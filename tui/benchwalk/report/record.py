@@ -11,8 +11,10 @@ from typing import Any, NamedTuple
 from ..procedure.linked import Linked
 from ..procedure.model import Reading
 from ..procedure.showing import words_of
+from ..quantities import decimal_text, plain_digits, with_unit
 from ..walk.places import step_name
 from ..walk.state import Entry, SignOff, State, Visit
+from ..walk.view import fraction, heard_of
 from ..walk.wording import as_noted, as_typed, asked_at, judged, listed, said_entry
 from .parts import Number, Taken, Tone
 
@@ -124,7 +126,7 @@ class Record:
         word, tone = self.judgement(entry)
         if entry.value is None:
             return Taken(None, f"left out ({entry.why})", "quiet", entry.n)
-        return Taken(number(as_typed(entry.typed, entry.unit), entry.unit), word, tone, entry.n)
+        return Taken(number(_figure(entry, self.reading(entry)), entry.unit), word, tone, entry.n)
 
     def live(self, entry: Entry) -> bool:
         """Whether it still counts."""
@@ -148,6 +150,23 @@ class Record:
 def stop_name(there: Visit | SignOff) -> str:
     """The step a stop was at, with the run it is in, in words."""
     return words_of(step_name(there.path, there.step))
+
+
+def _figure(entry: Entry, reading: Reading | None) -> str:
+    """An entry's value as a figure. Of a note its frequency, however it was told, for the first is read beside the
+    last: how sure it is with it, by ear or by which name; its second note stands where it was noted."""
+    told = as_typed(entry.typed, entry.unit)
+    if reading is None or reading.sort != "note" or entry.value is None:
+        return told
+    note = heard_of(entry)
+    if note is not None and not note.more and plain_digits(entry.typed, entry.unit) is not None:
+        return told
+    figure = with_unit(decimal_text(fraction(entry.value)), entry.unit)
+    if note is None:
+        return f"{figure}, by ear"
+    if note.sure is not None:
+        return f"{figure}, give or take {with_unit(decimal_text(note.sure), 'cents')}"
+    return figure if note.more else f"{figure} ({entry.typed.strip()})"
 
 
 def number(typed: str, unit: str) -> Number:
