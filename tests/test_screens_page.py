@@ -16,8 +16,8 @@ from benchwalk.walk import acts
 from house import patiently
 from scenes import stands_at
 from screen_helpers import NARROW, WIDE, part, press, settled, shown, walk_to, walking
-from shop_helpers import begin, fresh_shop
-from walk_helpers import GAP, REST, linked
+from shop_helpers import begin, drive, fresh_shop
+from walk_helpers import GAP, REST, linked, shipped
 
 pytestmark = pytest.mark.asyncio
 
@@ -126,6 +126,25 @@ async def test_action_beside_a_hazard_is_seen_after_a_correction(shop: Shop) -> 
         assert not part(screen, "why") and not part(screen, "last-left")
         await press(pilot, "1", "enter")
         assert part(screen, "why") and part(screen, "last-left")
+
+
+async def test_a_page_with_room_for_it_is_whole_where_a_scroll_bar_came_and_went(shop: Shop) -> None:
+    """A hazard that just fits a line was broken into another by the scroll bar of the page before: the page then takes
+    the room that there is, and no edge of the hazard is cut off."""
+    session = begin(shop, shipped("even-snare-side-head"), drum={"rods": "5"})
+    while (here := drive(session, "reading")).name != "gates":
+        given = {"bed_depth": "1.5", "bed_off": "1.5", "want": "280"}
+        word = given.get(here.name) or next(iter(here.reading.choices))
+        assert session.do(acts.Record(word)).refusal is None
+    async with walking(session, size=WIDE) as (pilot, screen):
+        await press(pilot, "2", "enter")
+        page = screen.query_one("#page")
+        for _ in patiently():
+            if screen.shown.kind == "hazard" and not page.show_vertical_scrollbar:
+                break
+            await pilot.pause(0.02)
+        assert "a quarter turn a rod and pass. ┃" in shown(pilot)
+        assert page.max_scroll_y == 0
 
 
 async def test_what_was_found_last_is_whole_where_there_is_room_and_marked_where_it_is_cut(shop: Shop) -> None:

@@ -43,6 +43,23 @@ def fit(screen: WalkScreen, tried: int = 0) -> None:
     screen.call_after_refresh(lay_below, screen)
 
 
+def _grown(screen: WalkScreen, page: VerticalScroll) -> bool:
+    """Give a page the lines that it needs beside a scroll bar, where there is room; whether it got any.
+
+    A scroll bar that the page of before needed makes lines narrower, a line more of them may be needed then, and for
+    want of that line the bar stays.
+    """
+    if not page.max_scroll_y or screen.query_one("#below").display:
+        return False
+    room = screen.query_one("#right").content_size.height - screen.query_one("#ask").outer_size.height
+    needed = _lines(page)
+    height = min(needed, max(3, room - (needed > room)))
+    if height <= page.outer_size.height:
+        return False
+    page.styles.height = height
+    return True
+
+
 def _lines(page: VerticalScroll) -> int:
     """How many lines the whole page takes."""
     shown = [child for child in page.children if child.display]
@@ -124,6 +141,9 @@ def lay_below(screen: WalkScreen) -> None:
     if not screen.query("#page"):
         return
     page = screen.query_one("#page", VerticalScroll)
+    if _grown(screen, page):
+        screen.call_after_refresh(lay_below, screen)
+        return
     told = ["more of this page below"] if more_below(page) else []
     if _drawing_waits(screen):
         told.append(screen.keyed("{walk.again} shows the drawing"))
