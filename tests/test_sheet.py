@@ -211,6 +211,15 @@ def test_conditions_are_said_by_letters_and_in_words() -> None:
     assert "The first of these that fits:" in text
 
 
+@pytest.mark.parametrize("name", ["change-batter-head", "even-rods"])
+def test_a_sum_without_a_result_is_called_by_its_name(name: str) -> None:
+    """A way on that asks whether a sum has a result names the sum, as the line does where it is worked out."""
+    whens = [lead.when for each in stops(sheet_of(name)) for lead in each.leads if "has no result" in lead.when]
+    assert whens
+    for when in whens:
+        assert all(re.search(r"[a-z] $", before) for before in when.split("has no result")[:-1]), when
+
+
 def test_values_to_come_are_places_to_write() -> None:
     """What a text takes from elsewhere is a place to write with what it is; what is asked here has its letter."""
     found = stop(sheet_of("retie-snare-cords"), "knob mid")

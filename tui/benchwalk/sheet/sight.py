@@ -85,7 +85,8 @@ class Sight:
         if isinstance(node, Is):
             return self._is(node)
         if isinstance(node, HasResult):
-            return f"{self._subject(node.subject)} has {'no' if node.negated else 'a'} result"
+            name = called(node.subject.name, self.linked, self.given)  # whether it has one is asked: no value beside it
+            return f"{name} has {'no' if node.negated else 'a'} result"
         if isinstance(node, Not):
             return f"not ({self._said(node.inner)})"
         word = " and " if isinstance(node, And) else " or "

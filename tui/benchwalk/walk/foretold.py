@@ -71,6 +71,8 @@ def called(name: str, linked: Linked, given: Called | None = None) -> str:
     head, _, part = name.partition(".")
     if head in linked.procedure.sums:
         use = linked.procedure.sums[head].use
+        if not part:
+            return words_of(head)
         # Arithmetic of any unit has no words of its own: what it is for is said by the name it has here.
         return words_of(head) if SIGNATURES[use].inputs[0].unit is None else spoken(use, part).removesuffix(" by")
     if head == "drum" and part in FACTS:
