@@ -98,7 +98,7 @@ class Hand(Player):
     def _read(self, here: Now) -> str | None:
         name, rod = here.name, int(here.place) if here.place and here.place.isdigit() else 1
         hidden = self.drum.hidden if self.drum.hidden.head == self.head else None
-        if name in ("pass_note", "rod_one", "rod_note"):
+        if name in ("pass_note", "rod_one", "rod_note", "left_note"):
             self.taps += 1
             off = self.chance.gauss(0, self.scatter)
             return f"{self.drum.true_note(self.head, rod) * 2 ** (off / 1200):.2f}"

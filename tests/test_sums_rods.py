@@ -110,6 +110,25 @@ def test_with_an_odd_count_no_opposite_rods_are_named() -> None:
     assert (found["opposite"], found["apart"], found["across"]) == (None, None, None)
 
 
+@given(st.sampled_from([5, 7, 9, 11]), st.floats(0, 6.3), st.data())
+def test_with_an_odd_count_the_rod_that_strays_is_named_and_by_how_much(
+    rods: int, turned: float, data: st.DataObject
+) -> None:
+    """One rod off what the others make is told as far off as it is, on whatever oval; the oval alone strays nowhere."""
+    rod, cents = data.draw(st.integers(1, rods)), oval(rods, 15, turned)
+    assert outputs("rod-evenness", notes=head(cents))["stray"] <= F("0.1")
+    cents[rod - 1] -= 20
+    found = outputs("rod-evenness", notes=head(cents))
+    assert (found["strayed"], abs(found["stray"] - 20) <= F("0.1")) == (rod, True)
+
+
+@pytest.mark.parametrize("rods", [3, 4, 6, 8, 10])
+def test_where_rods_have_opposites_or_are_too_few_none_strays(rods: int) -> None:
+    """With an even count the opposite rods tell it, and three notes hold nothing that could be off."""
+    found = outputs("rod-evenness", notes=head([20.0] + [0.0] * (rods - 1)))
+    assert (found["stray"], found["strayed"]) == (None, None)
+
+
 
 @pytest.mark.parametrize("rods", range(5, 13))
 def test_an_oval_is_found_whatever_its_direction(rods: int) -> None:

@@ -11,7 +11,7 @@ SIXTEENTH, HALF, HUNDREDTH = Fraction(1, 16), Fraction(1, 2), Fraction(1, 100)
 SUMS: tuple[Signature, ...] = (
     Signature(
         "rod-evenness",
-        4,
+        5,
         (
             Input("notes", "number", "Hz", placed=True, about="the note beside each rod, by rod number from 1"),
             Input("sure", "number", "cents", placed=True, optional=True, about="how sure each note is, as it was "
@@ -33,6 +33,12 @@ SUMS: tuple[Signature, ...] = (
                    "several do; none with an odd count"),
             Output("across", "number", "", Fraction(1), low=Fraction(1), may_be_missing=True, said="and across from it "
                    "rod", about="the rod opposite that one; none with an odd count"),
+            Output("stray", "number", "cents", TENTH, low=ZERO, may_be_missing=True, said="one rod lies off the others "
+                   "by", about="with an odd count of five or more, where no rod has an opposite: how far the note of "
+                   "one rod lies off what the others make without it, their mean and their oval, which no pull of "
+                   "rods can do; a check of the taps"),
+            Output("strayed", "number", "", Fraction(1), low=Fraction(1), may_be_missing=True, said="off most is rod",
+                   about="the rod whose note strays most, the first of them where several do; given with stray"),
             Output("highest", "number", "", Fraction(1), low=Fraction(1), said="highest at rod", about="the rod with "
                    "the highest note, the first of them where several share it"),
             Output("lowest", "number", "", Fraction(1), low=Fraction(1), said="lowest at rod", about="the rod with the "

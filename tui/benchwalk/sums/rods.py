@@ -48,6 +48,7 @@ def rod_evenness(
         **_opposite(heard),
         "highest": Fraction(heard.index(highest) + 1),
         "lowest": Fraction(heard.index(lowest) + 1),
+        **_stray(heard),
         **_judged(heard, doubts, limit),
     }
 
@@ -95,6 +96,19 @@ def _opposite(heard: list[Fraction]) -> dict[str, Value]:
     most = max(apart)
     rod = apart.index(most) + 1
     return {"opposite": most, "apart": Fraction(rod), "across": Fraction(rod + half)}
+
+
+def _stray(heard: list[Fraction]) -> dict[str, Value]:
+    """How far the note of one rod lies off what the others make without it (their mean and oval), in cents, and which
+    rod strays most. It stands in for opposite rods where their count is odd; None for an even one, and for three."""
+    count = len(heard)
+    if count % 2 == 0 or count < 2 * OVAL:
+        return {"stray": None, "strayed": None}
+    fit = fitted([cents_between(note, heard[0]) for note in heard], OVAL)
+    alone = fit.left / count  # how much of its own straying the fit leaves at a rod, the same at each
+    off = [abs(rest) / alone for rest in fit.rest]
+    most = max(range(count), key=lambda rod: rounded(Fraction(off[rod]), TENTH))
+    return {"stray": rounded(Fraction(off[most]), TENTH), "strayed": Fraction(most + 1)}
 
 
 # --- the hoop ----------------------------------------------------------------------------------------------------
