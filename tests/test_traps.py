@@ -102,6 +102,11 @@ def test_sentences_are_plain(trap: Trap) -> None:
         ("do: ] then\n", "yaml-stray", 1, 5),
         ("k: {a: b}}\n", "yaml-stray", 1, 10),
         ("k: [a,, b]\n", "yaml-stray", 1, 7),
+        # an end that is missing before the next entry of a list
+        ("- {a: b\n- {a: c}\n", "yaml-unclosed", 1, 3),
+        ("k:\n  - {a: b, c: d\n  - {a: c}\n", "yaml-unclosed", 2, 5),
+        ('k:\n  - {a: "b"\n  - {a: c}\n', "yaml-unclosed", 2, 5),
+        ("s:\n  - k:\n      - {a: b, go: d\n  - k: e\n", "yaml-unclosed", 3, 9),
         # comparisons
         ("wanted: > 2\n", "yaml-greater", 1, 9),
         ("wanted: >2\nask: x\n", "yaml-greater", 1, 9),

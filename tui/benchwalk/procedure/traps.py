@@ -20,6 +20,7 @@ from typing import Any
 from .findings import Finding, Related
 from .tree_nodes import Seq
 from .tree_source import Source
+from .yaml_flow import opener
 from .yaml_notes import Notes
 from .yaml_table import TRAPS, Trap, said
 from .yaml_text import bad_character, named, without_bad
@@ -83,7 +84,9 @@ class Watch(Notes):
         """Plain text over several lines, one of which looks like an entry of a list."""
         start: int = event.start_mark.index
         found = _ENTRY.search(self.text, start, event.end_mark.index)
-        if found:
+        line = self.source.starts[self.source.line_at(start)]
+        bracket = opener(self.text[line:start] + "]", 0, start + 1 - line, -1)
+        if found and bracket < 0:  # within brackets it is their end that is missing, which the reader finds
             related = (Related(self.source.pos(start), "the text begins here"),)
             message = said("yaml-indent", found="this entry stands too deep for a list and is read as more of a text")
             self.add("yaml-indent", found.start(1), message, related)

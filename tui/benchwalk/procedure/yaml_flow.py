@@ -12,6 +12,7 @@ _PIECE = re.compile(
     r"""'[^']*'|"[^"\\]*(?:\\.[^"\\]*)*"|[\[\]{},]|:(?=\s)|(?<=\s)#[^\r\n]*|[^\[\]{},:'"#\s]+|.""",
     re.DOTALL,
 )
+_ENTRY = re.compile(r" *(?:- +)+")
 
 
 def in_brackets(case: Case) -> Finding:
@@ -27,6 +28,8 @@ def in_brackets(case: Case) -> Finding:
         return case.quoted(start)
     if item.startswith("{{") or text.startswith("{{", at):
         return case.say("yaml-braces", start if item.startswith("{{") else at)
+    if below and _ENTRY.fullmatch(text, case.line_start(at), at):
+        return case.unclosed(case.since)
     if case.char in ("{", "[") and item.strip():
         return case.say("yaml-bracket-in-text", at, case.char)
     if item.startswith("[") and item.rstrip().endswith("]") and not case.first_on_line(at):
