@@ -107,6 +107,13 @@ def test_sentences_are_plain(trap: Trap) -> None:
         ("k:\n  - {a: b, c: d\n  - {a: c}\n", "yaml-unclosed", 2, 5),
         ('k:\n  - {a: "b"\n  - {a: c}\n', "yaml-unclosed", 2, 5),
         ("s:\n  - k:\n      - {a: b, go: d\n  - k: e\n", "yaml-unclosed", 3, 9),
+        # dashes without a space, and spaces that are none
+        ("k:\n  - {a: b}\n  -{a: c}\n", "yaml-dash-space", 3, 3),
+        ("k:\n  -a: b\n   c: d\n", "yaml-dash-space", 2, 3),
+        ("k:\n  -{a: b, c: d}\n", "yaml-dash-space", 2, 3),
+        ("a: b\nc:\u00a0d\n", "yaml-odd-space", 2, 3),
+        ("k:\n  a: b\n\u00a0 c: d\n  e: f\n", "yaml-odd-space", 3, 1),
+        ("k:\n  - a: b\n  -\u2007a: c\n", "yaml-odd-space", 3, 4),
         # comparisons
         ("wanted: > 2\n", "yaml-greater", 1, 9),
         ("wanted: >2\nask: x\n", "yaml-greater", 1, 9),
@@ -149,6 +156,7 @@ def test_traps_are_told_where_they_are(text: str, rule: str, line: int, column: 
         "steps: # the long part\n  - a\n",
         "do: rod#3 and C#4\n",
         "a: b #!x\nc: d #---\ne: f #====\n",
+        "do: turn\u00a0it\nwhy: une\u00a0fois\u00a0!\n",
         # text that needs no quotes
         "do: it's 3/8\" wide, 90° (a quarter) - then wait; 50% of it & more!\n",
         "when: a <= 3 and b is not c\n",

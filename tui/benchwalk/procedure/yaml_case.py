@@ -13,6 +13,8 @@ from .tree_source import Source
 from .yaml_table import said
 
 _NO_SPACE = re.compile(r"[ \t]*(?:- +)*([^\s:#'\"\[\]{},]+:[^\s:/]\S*)")
+_ODD_SPACE = re.compile(r" *(?:- +)*(?:-|[\w-]+:)?([\u00a0\u1680\u2000-\u200a\u202f\u205f\u3000])")
+_NO_DASH_SPACE = re.compile(r" *(-(?:[a-z_]+:|[\[{\"']).*)")
 BRACKETS = {"[": "the [", "{": "the {", '"': 'the "', "'": "the '"}
 
 
@@ -75,12 +77,28 @@ class Case:
         lost = self.source.lines[self.line(at)][at - self.line_start(at) :]
         return at, self.say("yaml-comment-in-text", at, shortened(lost.rstrip()))
 
+    def no_dash_space(self, offset: int) -> Finding | None:
+        """An entry without a space after its dash, at the beginning of the line of `offset`."""
+        found = _NO_DASH_SPACE.match(self.source.lines[self.line(offset)])
+        if not found:
+            return None
+        return self.say("yaml-dash-space", self.line_start(offset) + found.start(1), shortened(found.group(1).rstrip()))
+
     def no_space(self, offset: int) -> Finding | None:
         """A key without a space after its colon, at the beginning of the line of `offset`."""
         found = _NO_SPACE.match(self.source.lines[self.line(offset)])
         if not found:
             return None
         return self.say("yaml-colon-space", self.line_start(offset) + found.start(1), shortened(found.group(1)))
+
+    def odd_space(self) -> Finding | None:
+        """A space that is none to the reader, where one counts, on the lines it was reading when it stopped."""
+        for line in range(self.line(min(self.last, self.at)), self.line(self.at) + 1):
+            found = _ODD_SPACE.match(self.source.lines[line])
+            if found:
+                named = f"U+{ord(found.group(1)):04X}"
+                return self.say("yaml-odd-space", self.source.starts[line] + found.start(1), named)
+        return None
 
     def quoted(self, start: int) -> Finding:
         """Quotes opened at `start` that close, and more text."""

@@ -43,6 +43,9 @@ def explain(error: YAMLError, source: Source, text: str, last: int, suspects: se
     if not isinstance(error, MarkedYAMLError) or error.problem_mark is None:
         return Finding("yaml-syntax", said("yaml-syntax", found="this text cannot be read"), source.pos(0)), 1
     case = Case(error, source, text, last, suspects)
+    odd = case.odd_space()
+    if odd:
+        return odd, case.line(case.at) + 1
     for words, explanation in _EXPLANATIONS:
         if re.search(words, case.problem):
             return explanation(case), case.line(case.at) + 1
@@ -85,6 +88,9 @@ def _question(case: Case) -> Finding:
 def _colon(case: Case) -> Finding:
     """A colon that cannot make a key."""
     start, before = min(case.last, case.at), case.text[case.line_start(case.at) : case.at]
+    dash = case.no_dash_space(start)
+    if dash:
+        return dash
     if case.line(start) < case.line(case.at) and case.last_char not in "\"'[{":
         # The plain text began on a line above, so this line was read as going on with it.
         if case.first_on_line(start) and case.indent(start) == case.indent(case.at):
@@ -152,7 +158,7 @@ def _misplaced(case: Case) -> Finding:
         return case.say("yaml-indent", case.at, f"{_spaces(here)} before this line {fits} nothing above it", begun)
     dash = re.match(r"-(\s|\Z)", case.text[case.at : case.at + 2])
     found = "a list entry stands among keys" if dash else "a key stands among list entries"
-    return case.say("yaml-indent", case.at, found, begun)
+    return case.no_dash_space(case.at) or case.say("yaml-indent", case.at, found, begun)
 
 
 def _nothing(case: Case) -> Finding:

@@ -63,6 +63,20 @@ _ALL = (
         "title: Gap\nunit: mm\ntime: 5 min\n",
     ),
     Trap(
+        "yaml-dash-space",
+        "'{found}' has no space after its dash, so it is no entry of the list",
+        "write a space after the dash",
+        "a:\n  - b: 1\n  -c: 2\n",
+        "a:\n  - b: 1\n  - c: 2\n",
+    ),
+    Trap(
+        "yaml-odd-space",
+        "what looks like a space here is none ({found}), and is read as a letter",
+        "write it anew with the space bar",
+        "do: turn\nwhy:\u00a0it binds\n",
+        "do: turn\u00a0it\nwhy: it binds\n",
+    ),
+    Trap(
         "yaml-quote-then-text",
         "the quotes close after '{found}', and more text follows",
         "put the whole text in quotes of the other kind",
