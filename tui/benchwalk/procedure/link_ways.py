@@ -97,8 +97,13 @@ def _step_names(linked: Linked, step: model.Step, at: Path) -> None:
         linked.say("unknown-fact", "each rod is asked, but 'drum:' does not ask for rods", *at, "each")
     if step.wait:
         for key, text in (("for", step.wait.for_), ("at_latest", step.wait.at_latest)):
-            if text is not None and quantity_or_none(text, "min") is None:
+            time = quantity_or_none(text, "min") if text is not None else None
+            if text is not None and time is None:
                 linked.say("quantity", f"'{text}' is not a time, such as 30 min or 2 h", *at, "wait", key)
+            elif time and time.value <= 0:
+                linked.say("quantity", f"'{text}' lets no time pass; write a time, such as 30 min", *at, "wait", key)
+            elif time and not any(letter.isalpha() for letter in time.typed):
+                linked.say("quantity", f"'{text}' has no unit; write one, as in {text} min", *at, "wait", key)
         if step.wait.from_:
             _known_step(linked, step.wait.from_, (*at, "wait", "from"))
     if step.hold:

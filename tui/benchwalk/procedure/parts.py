@@ -108,9 +108,9 @@ class NoHazards(Part):
 
 
 def _hazards_of_all(value: Any) -> Any:
-    if isinstance(value, list) or (isinstance(value, dict) and "none_found_by" in value):
+    if (value and isinstance(value, list)) or (isinstance(value, dict) and "none_found_by" in value):
         return value
-    found = "keys and values" if isinstance(value, dict) else "nothing" if value is None else f"'{value[:40]}'"
+    found = "keys and values" if isinstance(value, dict) else f"'{value[:40]}'" if value else "nothing"
     raise wrong(
         f"{found} found where the hazards are listed; where somebody looked and found none, "
         "write {none_found_by: senior}, with the role that looked"

@@ -83,7 +83,7 @@ def _finding(error: Any, document: Document) -> Finding:
     if kind == "benchwalk":
         named = key == "[key]"  # what stands before the colon is wrong, not what stands after it
         return Finding("shape", error["msg"], document.locate_key(tuple(path)) if named else place)
-    return Finding("shape", _plainly(error), place)
+    return Finding("shape", _plainly(error) + (_as_in(path) if kind in _SHAPES else ""), place)
 
 
 def _part(root: Any, loc: tuple[Any, ...]) -> tuple[type[Part] | None, list[Any]]:
@@ -178,6 +178,36 @@ def _plainly(error: Any) -> str:
     if kind == "string_type":
         return f"{said} found where a text is expected"
     return f"{said} cannot stand here"
+
+
+_SHAPES = frozenset({"dataclass_type", "dict_type", "list_type"})
+_HAZARD = "{hazard: Sharp ends, consequence: Pricked fingers, avoid: Gloves on}"
+SAMPLES = {
+    "caution": _HAZARD,
+    "danger": _HAZARD,
+    "warning": _HAZARD,
+    "notice": "{hazard: Screws shear, avoid: Stop at firm}",
+    "choices": "{all: All touch, some: Some lift}",
+    "stage": "{id: tie, title: Tie it}",
+    "wait": "{for: 30 min}",
+    "hold": "{by: senior, signs: checked, because: It comes back}",
+    "witness": "{by: senior, because: It happened twice}",
+    "may_skip": "{because: The drum is wanted, by: senior}",
+    "entered": "{at_most: 3, then: leave}",
+    "limits.": "{is: 1 mm, sure: C, whose: the shop, because: The plate must clear the hoop}",
+    "readings.": "{ask: The gap, unit: mm}",
+    "sums.": "{use: difference, with: {a: one_gap, b: other_gap}}",
+    "findings.": "{found: Too long., grade: refer}",
+}
+"""How what is not to be guessed is written, by its key; what stands under a name of one's own by the key above."""
+
+
+def _as_in(path: list[Any]) -> str:
+    names = [part for part in path if isinstance(part, str)]
+    for key in (*names[-1:], *(f"{above}." for above in names[-2:-1])):
+        if key in SAMPLES:
+            return f"; it is written as in {names[-1]}: {SAMPLES[key]}"
+    return ""
 
 
 def _shape(value: Any) -> str:
