@@ -1,4 +1,4 @@
-"""Something of another shape than is read: what is shown in its place, and times and hazards that say too little."""
+"""Something of another shape than is read: what is shown in its place, and what says too little or leads to a word."""
 
 from __future__ import annotations
 
@@ -57,3 +57,34 @@ def test_no_hazards_without_somebody_who_looked_are_refused(written: str) -> Non
     """An empty list says no more than the word none: who looked is asked for."""
     (told,) = [line for line in check(f"hazards: {written}\n{OF_STEPS}") if "[empty]" not in line]
     assert "found where the hazards are listed; where somebody looked and found none" in told
+
+
+BRANCH = """
+readings:
+  gap: {ask: The gap, unit: mm, possible: 0 .. 9}
+steps:
+  - step: look
+    record: [gap]
+    branches:
+      - {when: gap < 3 mm, because: It is narrow, go: hand-back}
+      - {when: gap >= 3 mm, because: It is wide, go: hand-back}
+  - step: hand-back
+    do: Put the drum out for its owner.
+    end: done
+"""
+
+
+def test_a_text_that_a_comma_cuts_is_told_once() -> None:
+    """The rest of the text is no key of its own that cannot stand there too."""
+    (told,) = check(BRANCH.replace("It is narrow", "It is narrow, and deep"))
+    assert told.startswith("8:51: the comma before 'and deep' ends the text")
+    (told,) = check(BRANCH.replace("< 3 mm", "< 2,5 mm"))
+    assert told.startswith("8:16: 'gap < 2,5' is two values here")
+
+
+def test_a_branch_that_would_end_is_told_that_ends_are_steps() -> None:
+    """The word of an end is no step, and the key no key of a branch: both say to lead to a step that ends."""
+    (told,) = check(BRANCH.replace("go: hand-back", "go: done", 1))
+    assert told.startswith("8:55: there is no step 'done' here; ends are steps: write one with 'end: done', and lead")
+    told = check(BRANCH.replace("go: hand-back", "end: done", 1))[-1]
+    assert "'end' is not a key of a branch; lead to a step that has it, as in go: hand-back" in told

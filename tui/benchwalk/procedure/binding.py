@@ -81,8 +81,7 @@ class _Binder:
                 subject.name_at,
                 name_end,
             )
-        near = self.scope.suggest(subject.name)
-        cure = f"; did you mean {quoted(near)}?" if near else ""
+        cure = self.scope.suggest(subject.name)
         raise ConditionError(f"nothing here is called {quoted(subject.name)}{cure}", subject.name_at, name_end)
 
     def atom(self, subject: Subject, variable: Variable, test: Test) -> Atom:
@@ -191,7 +190,8 @@ class _Binder:
             word = _text(other) if _text(other) in variable.words else (variable.words or ("...",))[0]
             message = f"{name} is a choice, not a number; write {quoted(f'{variable.name} is {word}')}"
         elif variable.kind == "sum":
-            message = f"{name} is a sum; compare one of its results by name, or ask '{variable.name} has no result'"
+            gives = self.scope.suggest(f"{variable.name}.")
+            message = f"{name} is a sum; compare one of its results, or ask '{variable.name} has no result'{gives}"
         elif variable.kind == "range":
             message = f"{name} is a range, not a number; a reading that wants it can be asked 'is within'"
         else:
@@ -252,7 +252,8 @@ class _Binder:
             cure = f"did you mean {quoted(near)}?" if near else f"it has {_listed(variable.choices)}"
             raise wrong(f"{name} has no choice {quoted(word)}; {cure}")
         if variable.kind == "sum":
-            raise wrong(f"{name} is a sum; ask about one of its results by name, or '{variable.name} has no result'")
+            gives = self.scope.suggest(f"{variable.name}.")
+            raise wrong(f"{name} is a sum; ask about one of its results, or '{variable.name} has no result'{gives}")
         if variable.kind == "range":
             raise wrong(f"{name} is a range; it can only be asked 'is missing'")
         if word[0].isdigit() or word[0] in "+-." or self.scope.constant(word) is not None:

@@ -26,6 +26,7 @@ JOINERS = frozenset(("and", "or"))
 OTHER_JOINERS = {"&&": "and", "&": "and", "||": "or", "|": "or", ",": "and' or 'or", ";": "and' or 'or"} | {
     word: word.lower() for word in ("AND", "And", "OR", "Or")
 }
+ALL_OTHERS = frozenset(("else", "other", "others", "default", "rest", "anything"))
 STOPS = frozenset(("and", "or", "is", "has", "not", *OTHER_JOINERS))
 
 
@@ -78,6 +79,8 @@ class Cursor:
             self.unexpected_after(token)
         if token.kind in ("end", "bracket") or token.text in JOINERS:
             cure = f"; after '{before}' say a whole condition, such as 'lie is some'" if before in JOINERS else ""
+            if subject.name.lower() in ALL_OTHERS:
+                cure = "; for whatever no other branch takes, write 'otherwise'"
             self.fail(f"nothing is asked about {said}; expected a comparison, 'is' or 'has'{cure}", subject)
         if subject.how == "plain" and NAME(token.text) and self.peek().text in (*SIGNS, *CURES, "is", "has"):
             self.fail(

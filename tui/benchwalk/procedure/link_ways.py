@@ -48,7 +48,10 @@ def _sent_on(linked: Linked, edge: Edge) -> Iterator[Edge]:
 def _known_step(linked: Linked, name: str, path: Path) -> bool:
     if name in linked.steps:
         return True
-    linked.say("unknown-step", f"there is no step '{name}' here{meant(name, linked.steps)}", *path)
+    cure = meant(name, linked.steps)
+    if name in ("done", "stopped", "referred"):
+        cure = f"; ends are steps: write one with 'end: {name}', and lead to it"
+    linked.say("unknown-step", f"there is no step '{name}' here{cure}", *path)
     return False
 
 

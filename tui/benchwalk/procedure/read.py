@@ -34,7 +34,8 @@ def read(data: bytes, name: str, before: Source | None = None) -> Source:
         try:
             procedure = model.Procedure.of(_with_parts(document.root, before))
         except ValidationError as error:
-            findings += [_finding(e, document) for e in error.errors(include_url=False, include_context=True)]
+            told = [_finding(e, document) for e in error.errors(include_url=False, include_context=True)]
+            findings += [finding for finding in told if not _cut_off(finding, document.findings)]
     elif not broken:
         findings.append(
             Finding(
@@ -84,6 +85,17 @@ def _finding(error: Any, document: Document) -> Finding:
         named = key == "[key]"  # what stands before the colon is wrong, not what stands after it
         return Finding("shape", error["msg"], document.locate_key(tuple(path)) if named else place)
     return Finding("shape", _plainly(error) + (_as_in(path) if kind in _SHAPES else ""), place)
+
+
+def _cut_off(finding: Finding, traps: Iterable[Finding]) -> bool:
+    """Whether a key that cannot stand here is the rest of a text that a comma cut, which is told already."""
+    if finding.rule != "unknown-key":
+        return False
+    return any(
+        (trap.rule == "yaml-comma-in-braces" and trap.pos == finding.pos)
+        or (trap.rule == "yaml-decimal-comma" and trap.pos.line == finding.pos.line and finding.message[1:2].isdigit())
+        for trap in traps
+    )
 
 
 def _part(root: Any, loc: tuple[Any, ...]) -> tuple[type[Part] | None, list[Any]]:
@@ -148,6 +160,8 @@ def _needed(owner: type[Part] | None, key: str) -> str:
 def _unknown(key: str, owner: type[Part] | None) -> str:
     if owner is None:
         return f"'{key[:40]}' is not a key that can stand here"
+    if owner is model.Branch and key == "end":
+        return "'end' is not a key of a branch; lead to a step that has it, as in go: hand-back"
     known = keys_of(owner)
     near = difflib.get_close_matches(key, known, 1)
     hint = f"; did you mean '{near[0]}'?" if near else f"; known here: {', '.join(known)}"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from functools import partial
 
 from . import model
@@ -11,7 +10,9 @@ from .bound import Bound
 from .conditions import ConditionError, parse_condition
 from .findings import Finding
 from .linked import Linked, Path
-from .variables import Sized, Variable, closest
+from .variables import Sized, Variable, meant
+
+__all__ = ["StepScope", "bind_condition", "meant"]
 
 
 class StepScope:
@@ -30,13 +31,8 @@ class StepScope:
     def constant(self, name: str) -> Sized | None:
         return self.linked.limits.get(name)
 
-    def suggest(self, name: str) -> str | None:
-        return closest(name, [*self.linked.variables, *self.linked.limits])
-
-
-def meant(word: str, known: Iterable[str]) -> str:
-    close = closest(word, known)
-    return f"; did you mean '{close}'?" if close else ""
+    def suggest(self, name: str) -> str:
+        return meant(name, [*self.linked.variables, *self.linked.limits])
 
 
 def bind_condition(

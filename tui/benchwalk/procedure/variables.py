@@ -92,8 +92,8 @@ class Scope(Protocol):
     def constant(self, name: str) -> Sized | None:
         """The limit called `name`, if there is one."""
 
-    def suggest(self, name: str) -> str | None:
-        """A name that exists and is close to `name`."""
+    def suggest(self, name: str) -> str:
+        """The end of a sentence about a name that is not there: one close to it, or nothing."""
 
 
 class Names:
@@ -109,8 +109,8 @@ class Names:
     def constant(self, name: str) -> Sized | None:
         return self.constants.get(name)
 
-    def suggest(self, name: str) -> str | None:
-        return closest(name, [*self.variables, *self.constants])
+    def suggest(self, name: str) -> str:
+        return meant(name, [*self.variables, *self.constants])
 
 
 def closest(word: str, words: Iterable[str]) -> str | None:
@@ -121,3 +121,15 @@ def closest(word: str, words: Iterable[str]) -> str | None:
             return candidate
     near = difflib.get_close_matches(word, known, n=1)
     return near[0] if near else None
+
+
+def meant(word: str, words: Iterable[str]) -> str:
+    """The end of a sentence about a name that is not there: the one most like it, or what its sum gives, or nothing."""
+    known = list(words)
+    whole, dot, _part = word.partition(".")
+    gives = sorted(one for one in known if dot and one.startswith(whole + dot))
+    near = next(iter(difflib.get_close_matches(word, gives, 1, 0.85)), None) if gives else closest(word, known)
+    if near is not None:
+        return f"; did you mean '{near}'?"
+    parts = ", ".join(one.removeprefix(whole + dot) for one in gives)
+    return f"; '{whole}' gives {parts}, written as {gives[0]}" if gives else ""
