@@ -109,6 +109,20 @@ async def test_keys_lead_from_fault_to_fault(tmp_path: Path) -> None:
 
 
 @pytest.mark.asyncio
+async def test_nothing_is_called_right_before_all_is_looked_at(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While the examples are still to be walked the fault key says so; afterwards it says that nothing is wrong."""
+    async with writing(tmp_path / "a.yaml") as (pilot, screen):
+        await known(pilot, screen, walked=True)
+        await pilot.press("f3")
+        assert message(screen) == "Nothing is wrong here."
+        monkeypatch.setattr("benchwalk.screens.write.QUIET", 60.0)
+        await pilot.press("ctrl+end", "enter", "f3")
+        assert message(screen) == "Nothing is wrong so far; it is still being looked at."
+
+
+@pytest.mark.asyncio
 async def test_missing_branch_is_mended_by_key_and_undone_by_key(tmp_path: Path) -> None:
     """The mending key puts the missing branch in, nothing is wrong then, and undo takes it out again."""
     text = TEXT.replace("      - {when: gap is above, because: The plate is too far, go: ask-senior}\n", "")

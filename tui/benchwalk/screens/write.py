@@ -348,7 +348,8 @@ class WriteScreen(Page):
 
     def _go_to(self, finding: Finding | None) -> None:
         if finding is None:
-            self.say("nothing is wrong here")
+            walked = self._walked_version == self._version
+            self.say("nothing is wrong here" if walked else "nothing is wrong so far; it is still being looked at")
             return
         if self.side != TEXT and self.app.size.width < WIDE:
             self.show_side(TEXT)
