@@ -59,6 +59,17 @@ def test_no_hazards_without_somebody_who_looked_are_refused(written: str) -> Non
     assert "found where the hazards are listed; where somebody looked and found none" in told
 
 
+@pytest.mark.parametrize("written", ["rods", "every rod", "each rod", "all rods", "pairs", "rod pairs"])
+def test_words_for_all_rods_are_not_taken_for_one_place_of_that_name(written: str) -> None:
+    """Who means the rods is told how they are written, under each and under per; other places keep their names."""
+    drum = "drum: [rods]\nreadings:\n  lie: {ask: It lies, choices: {flat: flat, tilted: tilted}, per: PLACE}\n"
+    piece = drum + OF_STEPS.replace("why: It counts.", "each: PLACE\n    record: [lie]")
+    told = [line for line in check(piece.replace("PLACE", written)) if line.endswith("[shape]")]
+    assert len(told) == 2 and all(f"'{written}' would be one place of that name; for " in line for line in told)
+    for good in ("rod", "rod side"):
+        assert [line for line in check(piece.replace("PLACE", good)) if line.endswith("[shape]")] == []
+
+
 BRANCH = """
 readings:
   gap: {ask: The gap, unit: mm, possible: 0 .. 9}

@@ -112,6 +112,15 @@ def _listed(value: Any) -> Any:
     return [value] if isinstance(value, str) else value
 
 
+def places(value: Any) -> Any:
+    if isinstance(value, str) and value in _RODS:
+        raise wrong(f"'{value}' would be one place of that name; for every rod write the word rod alone")
+    return _listed(value)
+
+
+_RODS = frozenset(("rods", "pairs", "rod pairs", "every rod", "each rod", "all rods"))
+
+
 def _list_or_none(value: Any) -> Any:
     if value == "none":
         return []
@@ -148,6 +157,7 @@ YesNo = Annotated[bool, Before(_yes, bool)]
 Texts = Annotated[list[Text], Before(_listed, str | list[str])]
 Unit = Annotated[Text, After(canonical_unit)]
 Names = Annotated[list[Text], Before(_listed, str | list[str])]
+Places = Annotated[list[Text], Before(places, str | list[str])]
 TextsOrNone = Annotated[list[Text], Before(_list_or_none, str | list[str])]
 Allow = Annotated[dict[Text, Any], Before(_allowed)]
 """Rule and reason; the reasons are looked at by the checker, so that a missing one hides nothing else."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import field
 from typing import Annotated, Any, Literal
 
-from .fields import Allow, Before, Id, Name, Names, Text, Texts, TextsOrNone, Whole, YesNo, wrong
+from .fields import Allow, Before, Id, Name, Names, Text, Texts, TextsOrNone, Whole, YesNo, places, wrong
 from .parts import FindingDef, Graded, Hazards, HazardText, Limit, Needs, Part, Reading, Sum, Take
 
 __all__ = ["HazardText", "Needs", "Part", "Procedure", "Reading", "Step"]
@@ -133,7 +133,9 @@ def _each(value: Any) -> Any:
         if list(value) == ["rod"] and value["rod"] == "pairs":
             return ["rod in pairs"]
         raise wrong("each takes rod, a list of places, 'rod where ...', or {rod: pairs}")
-    return [value] if isinstance(value, str) else value
+    if value in ("pairs", "rod pairs"):
+        raise wrong(f"'{value}' would be one place of that name; for rods in pairs write {{rod: pairs}}")
+    return places(value)
 
 
 class Step(Graded):

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import Field, dataclass, field
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal, Self, dataclass_transform
 
-from .fields import Allow, Before, Names, Text, TextsOrNone, Unit, wrong
+from .fields import Allow, Before, Names, Places, Text, TextsOrNone, Unit, wrong
 
 if TYPE_CHECKING:
     from pydantic import ConfigDict, TypeAdapter
@@ -170,7 +170,7 @@ class Reading(Part):
     possible: Text | None = None
     wanted: Names | None = None
     resolution: Text | None = None
-    per: Names | None = None
+    per: Places | None = None
     head: Literal["batter", "snare-side"] | None = None
     tapped: Literal["rod", "centre", "shell"] | None = None
     hears: Literal["split", "ring", "level"] | None = None
