@@ -11,6 +11,7 @@ ADVICE = frozenset(
             "many-conditions",
             "one-action",
             "possible",
+            "reads-otherwise",
             "refused",
             "releasable",
             "too-long",

@@ -35,6 +35,7 @@ from . import (
     one_action,
     otherwise,
     possible,
+    reads_otherwise,
     refused,
     releasable,
     revision,
@@ -88,6 +89,7 @@ RULES: dict[str, Rule] = {
         one_action,
         condition_last,
         many_conditions,
+        reads_otherwise,
         vague,
     )
 }
