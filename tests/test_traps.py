@@ -235,6 +235,21 @@ def test_what_only_other_readers_change_is_advice(rule: str) -> None:
     assert TRAPS[rule].severity == "advice" and parse(TRAPS[rule].bad, "f").sound
 
 
+@pytest.mark.parametrize(
+    "text",
+    ["c: {a: “b, c d”, e: f}\n", "do: “Lever off: wait”\n", "do: „{{ x }}“: y\n", "c: {a: «b, c», e: f}\n"],
+)
+def test_quotes_of_a_letter_are_told_to_be_none(text: str) -> None:
+    """Where quotes are the cure and curly ones stand there already, that is said, and which ones are meant."""
+    assert findings(text)[0].message.endswith('curly quotes are letters here, put the whole text in straight ones (")')
+
+
+def test_curly_quotes_that_do_no_harm_are_left_alone() -> None:
+    """In a text without commas and colons they are printed as they stand; an apostrophe is no quote."""
+    assert findings("do: Turn “on” the player’s lever\n") == []
+    assert findings("do: The player’s lever: wait\n")[0].message.endswith("; put the whole text in quotes")
+
+
 def test_a_hostile_text_is_quoted_harmlessly() -> None:
     """A message never carries what it quotes in a form that acts on a terminal."""
     text = "k: {a: b, \u200fc\u0301\u0301\u0301\u0301\u0301\u0301d: e f, g\u00ad h}\n"

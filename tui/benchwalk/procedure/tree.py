@@ -10,13 +10,18 @@ Positions are one whole number a value (the offset in the text); line and column
 
 from __future__ import annotations
 
+import re
+
 from .findings import Finding, Pos
 from .tree_build import Builder
 from .tree_nodes import Map, Node, Seq
 from .tree_source import Source
+from .yaml_table import QUOTE
 from .yaml_text import clean, decode
 
 __all__ = ["Document", "Map", "Node", "Seq", "parse"]
+
+_CURLY = re.compile("[\u201c-\u201f\u2018\u201b\u00ab\u00bb]")
 
 
 class Document:
@@ -95,5 +100,14 @@ def parse(data: str | bytes, name: str) -> Document:
         return Document(name, source, None, 0, findings, complete=False)
     builder = Builder(source, clean(source, findings), findings)
     builder.run()
-    findings.sort(key=lambda finding: finding.pos)
+    findings = sorted((_straight(finding, source) for finding in findings), key=lambda finding: finding.pos)
     return Document(name, source, builder.root, builder.root_at, findings, builder.complete)
+
+
+def _straight(finding: Finding, source: Source) -> Finding:
+    """A finding whose cure is quotes, on a line that has some of a letter's: those are none here."""
+    if not finding.message.endswith(QUOTE) or not _CURLY.search(source.lines[finding.pos.line - 1]):
+        return finding
+    cure = 'curly quotes are letters here, put the whole text in straight ones (")'
+    message = finding.message.removesuffix(QUOTE) + cure
+    return Finding(finding.rule, message, finding.pos, finding.severity, finding.related)

@@ -52,6 +52,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from itertools import pairwise
+from typing import Any
 
 from ...procedure.findings import Finding
 from ...procedure.linked import Linked, Path
@@ -63,6 +64,7 @@ ID = "reads-otherwise"
 
 _SINGLE = re.compile(r"(?<!\{)\{ *([a-z][a-z0-9_.]*) *\}(?!\})")
 _WITH_UNIT = re.compile(r"\{\{ *([a-z][a-z0-9_.]*) *\}\} ?([A-Za-z%]+)")
+_CURLY = "\u201c\u201e\u2018\u00ab"
 _MAY_FOLLOW = frozenset(("in", "m", "s", "g", "h"))
 """Units that are words or letters too: `in all` is no inch."""
 
@@ -81,7 +83,8 @@ def _things(linked: Linked) -> Iterator[tuple[Path, str]]:
     """What is needed, where commas stand in one text instead of a list."""
     for key in ("tools", "parts", "supplies"):
         things = getattr(linked.procedure.needs, key)
-        written = linked.source.document.root["needs"][key]
+        root: Any = linked.source.document.root
+        written = root["needs"][key]
         if isinstance(written, str) and re.search("[,;] ", written):
             message = f"'{shortened(things[0])}' is one of the {key} here; several stand in square brackets"
             yield ("needs", key), message
@@ -96,7 +99,7 @@ def _sentences(linked: Linked) -> Iterator[tuple[Path, str]]:
         for number, (one, following) in enumerate(pairwise(entries), 1):
             at = linked.place(*path, number)
             before = lines[at.line - 1][: at.column - 1].rstrip()
-            if one[:1].isupper() and following[:1].islower() and before.endswith(","):
+            if one.lstrip(_CURLY)[:1].isupper() and following[:1].islower() and before.endswith(","):
                 message = f"'{shortened(following)}' is a line of its own here"
                 yield (*path, number), f"{message}; if it goes on from the last, put both in quotes"
 
