@@ -84,6 +84,15 @@ def canonical_unit(word: str) -> str:
     return next(iter(names)) if len(names) == 1 else word
 
 
+def nearly(word: str) -> str | None:
+    """A unit's spelling that a word of its own is nearly: `millimeter` for `milimeter`; None for a word like none."""
+    import difflib  # only now: walking needs none of it
+
+    spellings = [known for known in _ANY_DIMENSION if len(known) > 4]
+    near = difflib.get_close_matches(word.lower(), spellings, 1, 0.85)
+    return near[0] if near and word.lower() not in _ANY_DIMENSION else None
+
+
 def dimension(unit: str) -> str:
     """What `unit` measures, in words (`a length`); a word outside the table is its own dimension."""
     known = _UNITS.get(canonical_unit(unit))

@@ -3,7 +3,8 @@
 In square brackets a comma ends an entry, so `before: [The tom lies on its pad, head up]` is two conditions, each
 with a box of its own: put the sentence in quotes. Without brackets `tools: drum key, steel rule` is one tool of that
 name. Values stand in double braces: `{ gap }` is printed as it stands. And a value brings its unit, so `{{ gap }} mm`
-prints it twice. Advice: all of these can be meant.
+prints it twice. A word that is no unit the program knows is one of its own: `unit: milimeter` takes no `2 cm`. Advice:
+all of these can be meant.
 
 Wrong:
 
@@ -58,7 +59,7 @@ from ...procedure.findings import Finding
 from ...procedure.linked import Linked, Path
 from ...procedure.showing import shortened
 from ...procedure.texts import all_texts
-from ...units import canonical_unit
+from ...units import canonical_unit, nearly
 
 ID = "reads-otherwise"
 
@@ -71,7 +72,7 @@ _MAY_FOLLOW = frozenset(("in", "m", "s", "g", "h"))
 
 def check(linked: Linked) -> Iterator[Finding]:
     """One piece of advice for each text that a comma divides or does not, and each value that is printed otherwise."""
-    for path, message in (*_things(linked), *_sentences(linked)):
+    for path, message in (*_things(linked), *_sentences(linked), *_units(linked)):
         yield Finding(ID, message, linked.place(*path), severity="advice")
     for text, at, _step in all_texts(linked):
         if "{" in text:
@@ -102,6 +103,15 @@ def _sentences(linked: Linked) -> Iterator[tuple[Path, str]]:
             if one.lstrip(_CURLY)[:1].isupper() and following[:1].islower() and before.endswith(","):
                 message = f"'{shortened(following)}' is a line of its own here"
                 yield (*path, number), f"{message}; if it goes on from the last, put both in quotes"
+
+
+def _units(linked: Linked) -> Iterator[tuple[Path, str]]:
+    """Units that are nearly one of the table, and so convert to nothing."""
+    for name, reading in linked.procedure.readings.items():
+        meant = nearly(reading.unit) if reading.unit else None
+        if meant is not None:
+            message = f"'{reading.unit}' is a unit of its own, which no other converts to; did you mean '{meant}'?"
+            yield ("readings", name, "unit"), message
 
 
 def _values(linked: Linked, text: str) -> Iterator[tuple[int, str]]:
