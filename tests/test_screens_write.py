@@ -123,6 +123,22 @@ async def test_nothing_is_called_right_before_all_is_looked_at(
 
 
 @pytest.mark.asyncio
+async def test_narrower_terminal_keeps_the_text_in_sight(tmp_path: Path) -> None:
+    """Made narrow it shows the text somebody was writing; what was chosen in its place on a narrow one stays."""
+    async with writing(tmp_path / "a.yaml", size=WIDE) as (pilot, screen):
+        await pilot.resize_terminal(*NARROW)
+        await pilot.pause()
+        assert screen.editor.display and screen.editor.has_focus and screen.side == "text"
+        await pilot.press("f6")
+        await pilot.resize_terminal(NARROW[0] + 5, NARROW[1])
+        await pilot.pause()
+        assert screen.side == "outline" and not screen.editor.display
+        await pilot.resize_terminal(*WIDE)
+        await pilot.pause()
+        assert screen.side == "outline" and screen.editor.display
+
+
+@pytest.mark.asyncio
 async def test_missing_branch_is_mended_by_key_and_undone_by_key(tmp_path: Path) -> None:
     """The mending key puts the missing branch in, nothing is wrong then, and undo takes it out again."""
     text = TEXT.replace("      - {when: gap is above, because: The plate is too far, go: ask-senior}\n", "")

@@ -141,7 +141,8 @@ class WriteScreen(Page):
         self.query_one("#write-head", Fixed).say(Content.assemble((left, "bold"), " " * gap, (right, "$quiet")))
 
     def resized(self) -> None:
-        self.show_side(self.side if self.app.size.width < WIDE or self.side != TEXT else OUTLINE)
+        both, wide = self.editor.display and self.side != TEXT, self.app.size.width >= WIDE
+        self.show_side(TEXT if both and not wide else OUTLINE if wide and self.side == TEXT else self.side)
         self._rows = []
         for anew in (self.refresh_head, self._findings, self._beside):
             anew()
