@@ -146,7 +146,7 @@ async def test_missing_branch_is_mended_by_key_and_undone_by_key(tmp_path: Path)
     async with writing(tmp_path / "a.yaml", text) as (pilot, screen):
         await pilot.press("f4")
         await pilot.pause()
-        assert "Add a branch for gap is above" in shown(pilot)
+        assert "Add a branch for gap is above, for now to ask-senior" in shown(pilot)
         await pilot.press("enter")
         await known(pilot, screen)
         assert "gap is above, because: Say why" in screen.editor.text and screen.judged.errors == 0  # type: ignore[union-attr]

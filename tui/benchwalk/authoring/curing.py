@@ -61,7 +61,7 @@ def _branch(finding: Finding, lines: list[str], linked: Linked | None) -> Cure |
     go = linked.next_of(step) or next(iter(linked.steps))
     when = _as_judged(found["when"], linked, step)
     text = f"{indent}- {{when: {_quoted(when)}, because: {TO_BE_WORDED}, go: {go}}}\n"
-    return Cure(f"Add a branch for {when}", [Edit((end, 0), (end, 0), text)])
+    return Cure(f"Add a branch for {when}, for now to {go}", [Edit((end, 0), (end, 0), text)])
 
 
 def _as_judged(when: str, linked: Linked, step: str) -> str:

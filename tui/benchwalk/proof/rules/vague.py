@@ -98,7 +98,7 @@ def check(linked: Linked) -> Iterator[Finding]:
             yield Finding(ID, message, linked.inside(path, at), severity="advice")
     for path, said in leaves(linked):
         if said is not None and said.strip() == TO_BE_WORDED:
-            message = f"'{TO_BE_WORDED}' was put in for you to word; say why, as the apprentice will read it"
+            message = f"'{TO_BE_WORDED}' was put in for you to word; say why, and look where it leads"
             yield Finding(ID, message, linked.place(*path), severity="advice")
 
 
