@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 from textual.app import App
+from textual.events import Paste
 from textual.geometry import Region
 from textual.pilot import Pilot
 from textual.widgets import Static
@@ -136,6 +137,23 @@ async def test_narrower_terminal_keeps_the_text_in_sight(tmp_path: Path) -> None
         await pilot.resize_terminal(*WIDE)
         await pilot.pause()
         assert screen.side == "outline" and screen.editor.display
+
+
+@pytest.mark.asyncio
+async def test_too_small_a_terminal_takes_nothing_into_the_text(tmp_path: Path) -> None:
+    """While the sentence about the size stands over the text, no sign, key or paste changes it; afterwards they do."""
+    async with writing(tmp_path / "a.yaml", size=(60, 20)) as (pilot, screen):
+        assert screen.too_small
+        await pilot.press("x", "enter", "delete", "tab", "ctrl+k")
+        pilot.app.post_message(Paste("from elsewhere"))
+        await pilot.pause()
+        assert screen.editor.text == TEXT
+        await pilot.resize_terminal(*NARROW)
+        await pilot.pause()
+        pilot.app.post_message(Paste("from elsewhere"))
+        await pilot.pause()
+        await pilot.press("x")
+        assert screen.editor.text == "from elsewherex" + TEXT
 
 
 @pytest.mark.asyncio

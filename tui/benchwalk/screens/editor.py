@@ -11,7 +11,7 @@ from rich.style import Style
 from rich.text import Text
 from textual.binding import Binding, BindingType
 from textual.cache import LRUCache
-from textual.events import Key
+from textual.events import Key, Paste
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.theme import Theme
@@ -151,12 +151,25 @@ class Editor(TextArea, inherit_bindings=False):
         action = own.get(event.key) or (
             getattr(self, f"action_{_ACTIONS[event.key]}") if event.key in _ACTIONS else None
         )
-        if action is None:
+        unseen = self._unseen and (action is not None or event.is_printable or event.key == "tab")
+        if action is None and not unseen:
             await super()._on_key(event)
-        else:
+            return
+        event.stop()
+        event.prevent_default()
+        if action is not None and not unseen:
+            action()
+
+    async def _on_paste(self, event: Paste) -> None:
+        """Nothing is put where nobody sees it."""
+        if self._unseen:
             event.stop()
             event.prevent_default()
-            action()
+
+    @property
+    def _unseen(self) -> bool:
+        """Whether a sentence about the size of the terminal stands over the text."""
+        return bool(getattr(self.screen, "too_small", False))
 
     def _new_line(self) -> None:
         """Begin a line, set in as the one above, and further where that one opens something."""
