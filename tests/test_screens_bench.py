@@ -483,9 +483,9 @@ async def test_number_leads_to_its_event_and_back(busy: Shop) -> None:
 
 
 async def test_too_small_a_terminal_takes_no_keys(busy: Shop) -> None:
-    """Below the least size only a sentence stands there, and no job is taken up."""
-    async with benched(busy, (70, 20), who=APPRENTICE) as (pilot, screen):
-        assert "too small" in shown(pilot)
+    """Below the least size only a sentence stands there, no scrollbar beside it, and no job is taken up."""
+    async with benched(busy, (70, 10), who=APPRENTICE) as (pilot, screen):
+        assert "too small" in shown(pilot) and not screen.show_vertical_scrollbar
         await press(pilot, "enter")
         assert over(pilot) is screen
 

@@ -126,17 +126,21 @@ async def test_nothing_is_called_right_before_all_is_looked_at(
 @pytest.mark.asyncio
 async def test_narrower_terminal_keeps_the_text_in_sight(tmp_path: Path) -> None:
     """Made narrow it shows the text somebody was writing; what was chosen in its place on a narrow one stays."""
+
+    async def sized(width: int, height: int) -> tuple[str, bool]:
+        await pilot.resize_terminal(width, height)
+        for _ in patiently():
+            await pilot.pause(0.02)
+            if screen.query_one("#write-head").size.width == width:
+                break
+        await pilot.pause()
+        return screen.side, screen.editor.display
+
     async with writing(tmp_path / "a.yaml", size=WIDE) as (pilot, screen):
-        await pilot.resize_terminal(*NARROW)
-        await pilot.pause()
-        assert screen.editor.display and screen.editor.has_focus and screen.side == "text"
+        assert await sized(*NARROW) == ("text", True) and screen.editor.has_focus
         await pilot.press("f6")
-        await pilot.resize_terminal(NARROW[0] + 5, NARROW[1])
-        await pilot.pause()
-        assert screen.side == "outline" and not screen.editor.display
-        await pilot.resize_terminal(*WIDE)
-        await pilot.pause()
-        assert screen.side == "outline" and screen.editor.display
+        assert await sized(NARROW[0] + 5, NARROW[1]) == ("outline", False)
+        assert await sized(*WIDE) == ("outline", True)
 
 
 @pytest.mark.asyncio
