@@ -86,11 +86,12 @@ def canonical_unit(word: str) -> str:
 
 def nearly(word: str) -> str | None:
     """A unit's spelling that a word of its own is nearly: `millimeter` for `milimeter`; None for a word like none."""
+    if word.lower() in _ANY_DIMENSION:
+        return None
     import difflib  # only now: walking needs none of it
 
-    spellings = [known for known in _ANY_DIMENSION if len(known) > 4]
-    near = difflib.get_close_matches(word.lower(), spellings, 1, 0.85)
-    return near[0] if near and word.lower() not in _ANY_DIMENSION else None
+    near = difflib.get_close_matches(word.lower(), [known for known in _ANY_DIMENSION if len(known) > 4], 1, 0.85)
+    return near[0] if near else None
 
 
 def dimension(unit: str) -> str:
