@@ -383,8 +383,8 @@ def test_written_in_a_real_terminal_with_the_users_own_editor(tmp_path: Path) ->
 
 
 @pytest.mark.asyncio
-async def test_what_is_wrong_is_drawn_at_once_and_in_one_frame(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """What was judged goes to the terminal before anything else is done: the head, the marked line, and the sentence."""
+async def test_what_is_wrong_is_drawn_in_one_frame(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was judged goes to the terminal before anything else is done: the head, the marked line, the sentence."""
     frames: list[str] = []
 
     def drawn(app: BenchwalkApp, _screen: object, frame: Any) -> None:

@@ -126,7 +126,8 @@ def test_only_what_a_procedure_names_of_a_sum_is_told() -> None:
     a choice stands there where nothing else would; the pages keep all."""
     walk = Walk(shipped("even-rods"))
     walk.begin({"rods": "6"}, {"head": "batter", "want": "220", "slack": "1.5"})
-    walk.on(lambda here: here.name == "turned", other_head="off", rod_note={"each": "222", "2": "216", "5": "215"})
+    oval = {"1": "222", "2": "219.4", "3": "217.3", "4": "221.2", "5": "221.2", "6": "217.3", "7": "219.4"}
+    walk.on(lambda here: here.name == "turned", other_head="off", rod_note=oval)
     left = ["".join(span.text for span in thing.line) for thing in things(walk.state, walk.bench.books, {})]
     even = next(line for line in left if line.startswith("Worked out, even: "))
     advice = next(line for line in left if line.startswith("Worked out, advice: "))
@@ -146,7 +147,8 @@ def test_what_a_sum_cannot_tell_of_this_drum_is_not_told() -> None:
     `not noted`."""
     walk = Walk(shipped("even-rods"))
     walk.begin({"rods": "7"}, {"head": "batter", "want": "220", "slack": "1.5"})
-    walk.on(lambda here: here.name == "turned", other_head="off", rod_note={"each": "222", "2": "216", "5": "215"})
+    oval = {"1": "222", "2": "219.4", "3": "217.3", "4": "221.2", "5": "221.2", "6": "217.3", "7": "219.4"}
+    walk.on(lambda here: here.name == "turned", other_head="off", rod_note=oval)
     left = ["".join(span.text for span in thing.line) for thing in things(walk.state, walk.bench.books, {})]
     even = next(line for line in left if line.startswith("Worked out, even: "))
     assert even.startswith("Worked out, even: spread ") and "two opposite pairs apart by " in even
