@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from .aside import rang_beside
 from .bands import Band, Real
 from .beyond import rings_beyond
 from .clipping import clipped
@@ -104,6 +105,8 @@ def _note_of(window: Window, chosen: Chosen, place: str, fall: Fall | None, peak
         why = _unlike_a_drum(window, band, lines, note, fall)
         if why is None and place == "rod" and _of_two_heads(note, peaks):
             why = Why.OTHER_HEAD
+        elif why is None and place == "rod" and fall is None and rang_beside(window, note, peaks):
+            why = Why.BESIDE
     unsure = why is not None or note is None or fall is not None or note.uncertainty_cents > _FIRM_CENTS
     settled = late_note(window.sound, window.rate, hz) if unsure and (place != "rod" or why == Why.NO_NOTE) else None
     if settled is not None and place != "rod":

@@ -20,6 +20,11 @@ class Why:
     FAINT = "the rod note is too faint to tell: tap 25 to 30 mm inside the rod, the microphone over it"
     OTHER_HEAD = "the other head rings: damp it with a pad or a folded cloth, and tap again"
 
+    BESIDE = (
+        "another head rings beside the one that was struck: lay the pad on the other head and nothing on this one, and "
+        "tap again"
+    )
+
     @staticmethod
     def hum(hz: float) -> str:
         """Something runs in the room."""
