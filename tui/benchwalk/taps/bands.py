@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 Real = NDArray[np.float64]
@@ -50,6 +50,20 @@ def slim(samples: Real, rate: int) -> tuple[Real, float]:
     return out, rate / factor
 
 
+@lru_cache(maxsize=256)
+def _hann(length: int) -> Real:
+    """A Hann window without its zeros, whose sum is 1."""
+    shape = np.hanning(length + 2)[1:-1]
+    return np.asarray(shape / shape.sum())
+
+
+def pieces(values: NDArray[Any], length: int, step: int = 1) -> NDArray[Any]:
+    """All pieces of so many values, each `step` on from the one before: a row each, not copied."""
+    values = np.ascontiguousarray(values)
+    count, size = (len(values) - length) // step + 1, values.itemsize
+    return np.ndarray((max(0, count), length), values.dtype, values, strides=(step * size, size))
+
+
 class Band:
     """One band of a window, moved down to zero and slimmed: `values` at `times` (s from the window's start).
 
@@ -63,19 +77,25 @@ class Band:
         self.centre_hz = centre_hz
         self.width_s = length / rate
         self.rate = rate / step
-        hann = np.hanning(length + 2)[1:-1]
-        hann /= hann.sum()
-        at = (np.arange(length) - length // 2) / rate
-        self._hann, self._at = hann, at
-        kernel = hann * np.exp(-2j * math.pi * centre_hz * at)
-        found = sliding_window_view(window, length)[::step] @ kernel
+        self._length, self._window_rate = length, rate
+        at = np.arange(length) - length // 2
+        turn = -2j * math.pi * centre_hz
+        kernel = 2 * _hann(length) * np.exp(turn / rate * at)
+        parts = np.dot(pieces(window, length, step), kernel.view(np.float64).reshape(-1, 2))  # real by complex is slow
+        found = parts.view(np.complex128)[:, 0]
         self.times: Real = (np.arange(len(found)) * step + length // 2) / rate
-        self.values: Complex = 2 * found * np.exp(-2j * math.pi * centre_hz * self.times)
+        self.values: Complex = found * np.exp(turn * self.times)
         self.power = float(np.vdot(self.values, self.values).real)
 
     def gain(self, poles: Complex) -> Complex:
-        """What the filter makes of exp(pole t), pole = -d + 2 pi i (f - centre), as one factor for each."""
-        return np.asarray(np.exp(np.outer(poles, self._at)) @ self._hann, dtype=np.complex128)
+        """What the filter makes of exp(pole t), pole = -d + 2 pi i (f - centre), as one factor for each.
+
+        A Hann window is three steady turns, so that its sum with exp(pole t) is that of three geometric series.
+        """
+        turn = 1j * math.pi / (self._length + 1)
+        half = 0.5 / self._window_rate * poles + np.array([[1e-15], [turn], [-turn]])
+        sums = np.sinh(self._length * half) / np.sinh(half)
+        return np.asarray(np.array([1.0, 0.5, 0.5]) / (self._length + 1) @ sums, dtype=np.complex128)
 
     @property
     def alike(self) -> float:

@@ -9,9 +9,8 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 
-from .bands import Band, Complex, Real
+from .bands import Band, Complex, Real, pieces
 
 TAU = 2 * math.pi
 _LONGEST, _TURNS = 50, 3
@@ -83,7 +82,7 @@ def subspace(values: Complex, most: int) -> tuple[Complex, Real]:
     band: some of hundreds of columns are wanted.
     """
     length = max(4, min(len(values) // 2, _LONGEST))
-    windows = np.ascontiguousarray(sliding_window_view(values, length).T)
+    windows = np.ascontiguousarray(pieces(values, length).T)
     turned = windows.conj().T
     block = min(most + 2, length, windows.shape[1])
     found = windows[:, np.linspace(0, windows.shape[1] - 1, block).astype(int)]
@@ -96,9 +95,15 @@ def subspace(values: Complex, most: int) -> tuple[Complex, Real]:
 
 
 def poles_of(directions: Complex, count: int, rate: float) -> Complex:
-    """ESPRIT: the poles -d + 2 pi i f (1/s) of `count` lines."""
+    """ESPRIT: the poles -d + 2 pi i f (1/s) of `count` lines.
+
+    What turns the directions without their last row into those without their first, by least squares. As they stand
+    square on each other, the normal equations miss unity by the last row alone, and are solved in one go.
+    """
     part = directions[:, :count]
-    turned = np.linalg.lstsq(part[:-1], part[1:], rcond=None)[0]
-    found = np.linalg.eigvals(turned)
+    last = part[-1]
+    turned = part[:-1].conj().T @ part[1:]
+    missing = max(1e-9, 1 - float(np.vdot(last, last).real))
+    found = np.linalg.eigvals(turned + np.outer(last.conj(), last @ turned / missing))
     size = np.clip(np.abs(found), 1e-3, 1.2)
     return np.asarray((np.log(size) + 1j * np.angle(found)) * rate)

@@ -1,4 +1,7 @@
-"""From fitted lines to the note beside a rod: the pair's mean by amplitude, how far it is apart, how sure it is."""
+"""From fitted lines to the note beside a rod: the pair's mean by amplitude, how far it is apart, how sure it is.
+
+Of half a dozen lines plain numbers are worked out sooner than arrays.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,6 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from .bands import Band, Real
 from .lines import CENT, Lines
@@ -55,35 +57,31 @@ def pair_note(band: Band, lines: Lines, around_hz: float, since_tap_s: float, *,
     `since_tap_s` is how long after the tap the window begins: amplitudes count as they were at the tap. With `pair`
     false the strongest line alone is the note.
     """
-    chosen = _chosen(band, lines, around_hz)
-    if not len(chosen):  # a finger that misses the middle damps the pair too
-        chosen = _chosen(band, lines, around_hz, HARDLY_RINGING)
-    if not len(chosen):
+    chosen = _chosen(band, lines, around_hz) or _chosen(band, lines, around_hz, HARDLY_RINGING)
+    if not chosen:  # not even as a finger that misses the middle damps the pair
         return None
-    chosen = chosen[np.argsort(-_at_tap(lines, since_tap_s)[chosen])]
+    at_tap = _at_tap(lines, since_tap_s)
+    chosen.sort(key=lambda place: -abs(at_tap[place]))
     if not pair:
         chosen = chosen[:1]
-    groups = _grouped(lines.hz[chosen])
-    numbers = _numbers(lines, chosen)
-    pitch = float(_mean(numbers, groups, since_tap_s))
-    deviation = _deviation(numbers, groups, since_tap_s, _part(covariance(band, lines), lines, chosen))
-    loud, hz = _members(numbers, groups, since_tap_s)
+    members = _members(lines, chosen, since_tap_s)
+    pitch = _mean(members)
     if not CLOSE[0] * around_hz <= pitch <= CLOSE[1] * around_hz:
         return None
-    cents = deviation / pitch / CENT
+    cents = _deviation(band, lines, members, pitch, since_tap_s) / pitch / CENT
     fall = abs(float(lines.falls[0])) / CENT if len(lines.falls) else 0.0
     chance = _chance(band, lines, around_hz, since_tap_s, pitch) if pair else 0.0
     sure = math.sqrt((COVERS * cents) ** 2 + LEAST_CENTS**2 + (_FALL_UNSURE * fall) ** 2 + chance**2)
-    strong = loud >= 0.05 * loud.max()
-    split = float(np.ptp(hz[strong])) if strong.sum() == 2 else None
+    strong = [member.hz for member in members if member.loud >= 0.05 * members[0].loud]
+    decays, hz = lines.decays.tolist(), lines.hz.tolist()
     return Note(
         pitch_hz=pitch,
         uncertainty_cents=min(sure, 1200.0),
-        split_hz=split,
-        decay=float(lines.decays[chosen[0]]),
-        loud=tuple(map(float, loud)),
-        hz=tuple(map(float, hz)),
-        die=tuple(float(lines.decays[int(np.argmin(np.abs(lines.hz - each)))]) for each in hz),
+        split_hz=abs(strong[1] - strong[0]) if len(strong) == 2 else None,
+        decay=decays[chosen[0]],
+        loud=tuple(member.loud for member in members),
+        hz=tuple(member.hz for member in members),
+        die=tuple(min(zip(hz, decays, strict=True), key=lambda line: abs(line[0] - each.hz))[1] for each in members),
         snr_db=_stands(band, lines, chosen),
     )
 
@@ -92,7 +90,7 @@ def _chance(band: Band, lines: Lines, around_hz: float, since_tap_s: float, pitc
     """How far the note would move (cents) with another number of lines, or with what hardly rings."""
     others = [rough_pitch(band, other, around_hz, since_tap_s) for other in lines.others]
     others.append(rough_pitch(band, lines, around_hz, since_tap_s, HARDLY_RINGING))
-    return max((abs(1200 * math.log2(other / pitch)) for other in others if other is not None), default=0.0)
+    return max((abs(1200 * math.log2(other / pitch)) for other in others if other), default=0.0)
 
 
 def rough_pitch(
@@ -100,98 +98,112 @@ def rough_pitch(
 ) -> float | None:
     """The note alone (Hz), of lines that die at such rates."""
     chosen = _chosen(band, lines, around_hz, rings)
-    if not len(chosen):
-        return None
-    return float(_mean(_numbers(lines, chosen), _grouped(lines.hz[chosen]), since_tap_s))
+    return _mean(_members(lines, chosen, since_tap_s)) if chosen else None
 
 
-def _at_tap(lines: Lines, since_tap_s: float) -> Real:
-    return np.asarray(np.abs(lines.values) * np.exp(np.clip(lines.decays, 0, 60) * since_tap_s))
+class _Member(NamedTuple):
+    """One member of a pair: its lines' places, the sum of their amplitudes at the tap, and of these times their Hz."""
+
+    places: list[int]
+    total: complex
+    moved: complex
+
+    @property
+    def loud(self) -> float:
+        return abs(self.total)
+
+    @property
+    def hz(self) -> float:
+        """Lines of one member count with their sign, as their sum moves: apart from each other they mean nothing."""
+        return (self.moved / self.total).real
 
 
-def _grouped(hz: Real) -> NDArray[np.intp]:
-    """For each line the number of its group: lines too close to be told apart are one member of the pair."""
-    order = np.argsort(hz)
-    numbers = np.concatenate([[0], np.cumsum(np.diff(hz[order]) > TOGETHER_HZ)])
-    found = np.empty(len(hz), dtype=np.intp)
-    found[order] = numbers
-    return found
+def _growth(decay: float, since_tap_s: float) -> float:
+    """How much louder a line was at the tap than where the window begins."""
+    return math.exp(min(60.0, max(0.0, decay)) * since_tap_s)
 
 
-def _numbers(lines: Lines, chosen: NDArray[np.intp]) -> Real:
-    """(hz..., decays..., real parts..., imaginary parts...) of the chosen lines."""
-    values = lines.values[chosen]
-    return np.concatenate([lines.hz[chosen], lines.decays[chosen], values.real, values.imag])
+def _at_tap(lines: Lines, since_tap_s: float) -> list[complex]:
+    """The amplitudes at the tap."""
+    parts = zip(lines.values.tolist(), lines.decays.tolist(), strict=True)
+    return [value * _growth(decay, since_tap_s) for value, decay in parts]
 
 
-def _part(spread: Real | None, lines: Lines, chosen: NDArray[np.intp]) -> Real | None:
-    """The covariance of those numbers."""
-    if spread is None:
-        return None
-    count = len(lines.hz)
-    places = np.concatenate([chosen, count + chosen, len(spread) - 2 * count + chosen, len(spread) - count + chosen])
-    return np.asarray(spread[np.ix_(places, places)])
+def _members(lines: Lines, chosen: list[int], since_tap_s: float) -> list[_Member]:
+    """The pair's members, loudest first: lines too close to be told apart are one."""
+    hz, values = lines.hz.tolist(), _at_tap(lines, since_tap_s)
+    groups: list[list[int]] = []
+    last = -math.inf
+    for place in sorted(chosen, key=lambda place: hz[place]):
+        if hz[place] - last > TOGETHER_HZ:
+            groups.append([])
+        groups[-1].append(place)
+        last = hz[place]
+    found = [
+        _Member(group, sum(values[place] for place in group), sum(values[place] * hz[place] for place in group))
+        for group in groups
+    ]
+    return sorted((member for member in found if member.total), key=lambda member: -member.loud)
 
 
-def _members(numbers: Real, groups: NDArray[np.intp], since_tap_s: float) -> tuple[Real, Real]:
-    """(amplitudes at the tap, Hz) of the pair's members; of several sets of numbers at once, a row each.
-
-    Lines of one group count with their sign, as their sum moves: apart from each other they would mean nothing.
-    """
-    hz, decays, real, imaginary = np.moveaxis(numbers.reshape(*numbers.shape[:-1], 4, -1), -2, 0)
-    values = (real + 1j * imaginary) * np.exp(np.minimum(np.maximum(decays, 0), 60) * since_tap_s)
-    if groups.max() == len(groups) - 1:
-        return np.abs(values), hz
-    within = groups[:, None] == np.arange(groups.max() + 1)
-    totals = values @ within
-    shares = (values * (totals @ within.T).conj()).real / (np.abs(totals) ** 2 @ within.T)
-    return np.abs(totals), (shares * hz) @ within
+def _mean(members: list[_Member]) -> float:
+    """Of the members' notes, by their amplitudes; 0 of none that sounds."""
+    whole = sum(member.loud for member in members)
+    return sum(member.loud * member.hz for member in members) / whole if whole else 0.0
 
 
-def _mean(numbers: Real, groups: NDArray[np.intp], since_tap_s: float) -> Real:
-    loud, notes = _members(numbers, groups, since_tap_s)
-    return np.asarray((loud * notes).sum(axis=-1) / loud.sum(axis=-1))
-
-
-def _chosen(band: Band, lines: Lines, around_hz: float, ringing: tuple[float, float] = RINGING) -> NDArray[np.intp]:
+def _chosen(band: Band, lines: Lines, around_hz: float, ringing: tuple[float, float] = RINGING) -> list[int]:
     """The lines that are parts of the note: near it, ringing, loud enough and clear of the noise."""
-    size = np.abs(lines.values)
-    near = (lines.hz >= CLOSE[0] * around_hz) & (lines.hz <= CLOSE[1] * around_hz)
-    rings = (lines.decays >= ringing[0]) & (lines.decays <= ringing[1])
-    kept = near & rings
-    if not kept.any():
-        return np.empty(0, dtype=np.intp)
-    loudest = int(np.argmax(size * kept))
-    kept &= size >= _FAINTEST * size[loudest]
-    kept &= (size >= OTHER * size[loudest]) | (
-        np.abs(np.log(np.maximum(lines.hz, 1.0) / lines.hz[loudest])) < math.log(PAIR_APART)
-    )
-    length = float(band.times[-1])
-    heard = (
-        len(band.values)
-        * -np.expm1(-2 * np.maximum(lines.decays, 1e-3) * length)
-        / (2 * np.maximum(lines.decays, 1e-3) * length)
-    )
-    kept &= lines.passed**2 * heard >= _SURE**2 * lines.noise
-    return np.flatnonzero(kept)
+    hz, decays, size = lines.hz.tolist(), lines.decays.tolist(), [abs(value) for value in lines.values.tolist()]
+    low, high = (side * around_hz for side in CLOSE)
+    near = [k for k in range(len(hz)) if low <= hz[k] <= high and ringing[0] <= decays[k] <= ringing[1]]
+    if not near:
+        return []
+    loudest = max(near, key=lambda place: size[place])
+    apart = math.log(PAIR_APART)
+    return [
+        k
+        for k in near
+        if size[k] >= _FAINTEST * size[loudest]
+        and (size[k] >= OTHER * size[loudest] or abs(math.log(hz[k] / hz[loudest])) < apart)
+        and lines.passed[k] ** 2 * len(band.values) * _lasting(band, decays[k]) >= _SURE**2 * lines.noise
+    ]
 
 
-def _deviation(numbers: Real, groups: NDArray[np.intp], since_tap_s: float, spread: Real | None) -> float:
+def _lasting(band: Band, decay: float) -> float:
+    """The mean power of a line over the window, as a part of that at its beginning."""
+    fallen = 2 * decay * float(band.times[-1])
+    return -math.expm1(-fallen) / fallen
+
+
+def _deviation(band: Band, lines: Lines, members: list[_Member], pitch: float, since_tap_s: float) -> float:
     """The standard deviation of the mean (Hz), from how the errors of the fit go together."""
-    pitch = float(_mean(numbers, groups, since_tap_s))
+    spread = covariance(band, lines)
     if spread is None:
         return 0.02 * pitch
-    deviations = np.sqrt(np.diag(spread))
-    steps = np.minimum(0.01 * deviations, 1e-4 * np.maximum(np.abs(numbers), 1e-9)) + 1e-15
-    slopes = (_mean(numbers + np.diag(steps), groups, since_tap_s) - pitch) / steps
+    slopes = _slopes(lines, members, pitch, since_tap_s)
     return math.sqrt(max(0.0, float(slopes @ spread @ slopes)))
 
 
-def _stands(band: Band, lines: Lines, chosen: NDArray[np.intp]) -> float:
+def _slopes(lines: Lines, members: list[_Member], pitch: float, since_tap_s: float) -> Real:
+    """How the members' mean moves with (hz..., decays..., falls..., re..., im...) of all lines."""
+    count, real = len(lines.hz), 2 * len(lines.hz) + len(lines.falls)
+    found = np.zeros(real + 2 * count)
+    hz, decays, values = lines.hz.tolist(), lines.decays.tolist(), _at_tap(lines, since_tap_s)
+    whole = sum(member.loud for member in members)
+    for member in members:
+        towards = member.total.conjugate() / member.loud / whole
+        for k in member.places:
+            by_value = towards * (member.hz - pitch + hz[k] - member.moved / member.total)
+            louder = _growth(decays[k], since_tap_s)
+            found[k] = (towards * values[k]).real
+            found[count + k] = since_tap_s * (by_value * values[k]).real if 0 < decays[k] < 60 else 0.0
+            found[real + k] = louder * by_value.real
+            found[real + count + k] = -louder * by_value.imag
+    return found
+
+
+def _stands(band: Band, lines: Lines, chosen: list[int]) -> float:
     """How far the note's mean power over the window stands above what is left over in its band (dB)."""
-    ends = float(band.times[-1])
-    power = sum(
-        abs(lines.values[k]) ** 2 * -math.expm1(-2 * lines.decays[k] * ends) / (2 * lines.decays[k] * ends)
-        for k in chosen
-    )
-    return float(10 * math.log10((power + 1e-30) / (lines.left / len(band.values) + 1e-30)))
+    power = sum(abs(lines.values[k]) ** 2 * _lasting(band, float(lines.decays[k])) for k in chosen)
+    return 10 * math.log10((float(power) + 1e-30) / (lines.left / len(band.values) + 1e-30))

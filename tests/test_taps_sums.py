@@ -1,0 +1,74 @@
+"""What the analysis of taps works out in closed form or all at once, held to the plain sums that it stands for."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from benchwalk.taps.bands import Band, pieces
+from benchwalk.taps.lines import Lines, no_fall, poles_of, subspace
+from benchwalk.taps.note import _mean, _members, _slopes
+
+RATE = 6000.0
+
+
+def rung(seed: int = 1) -> Band:
+    """The band of two lines 2 Hz apart in some noise."""
+    rng = np.random.default_rng(seed)
+    time = np.arange(2520) / RATE
+    wave = sum(np.exp(-decay * time) * np.cos(2 * math.pi * hz * time) for hz, decay in ((211.0, 6.0), (213.0, 8.0)))
+    return Band(wave + rng.normal(0, 0.01, len(time)), RATE, 212.0, 4 / 212)
+
+
+def test_pieces_are_the_slices_one_by_one() -> None:
+    """Each row holds the values from its place on; where there are too few values there is no row."""
+    values = np.arange(23.0)
+    assert (pieces(values[1:], 5, 3) == [values[1 + k : 6 + k] for k in range(0, 18, 3)]).all()
+    assert (pieces(values[::2], 4) == [values[::2][k : k + 4] for k in range(9)]).all()
+    assert pieces(values[:4], 5).shape == (0, 5)
+
+
+def test_gain_of_a_band_is_the_sum_over_its_window() -> None:
+    """What the filter does to a decaying line is the sum of its window times the line, for any decay and any offset."""
+    band = rung()
+    length = round(band.width_s * RATE)
+    at = (np.arange(length) - length // 2) / RATE
+    hann = np.hanning(length + 2)[1:-1]
+    rng = np.random.default_rng(2)
+    poles = -rng.uniform(-10, 400, 50) + 2j * math.pi * rng.uniform(-150, 150, 50)
+    poles[0] = 0
+    assert band.gain(poles) == pytest.approx(np.exp(np.outer(poles, at)) @ hann / hann.sum(), rel=1e-9, abs=1e-12)
+
+
+@pytest.mark.parametrize("count", range(1, 7))
+def test_poles_are_those_of_least_squares(count: int) -> None:
+    """However many lines: the closed form turns the directions as a least-squares fit of them does."""
+    band = rung()
+    directions, _ = subspace(band.values, 6)
+    part = directions[:, :count]
+    plain = np.linalg.eigvals(np.linalg.lstsq(part[:-1], part[1:], rcond=None)[0])
+    found = np.exp(poles_of(directions, count, band.rate) / band.rate)
+    assert np.sort_complex(found) == pytest.approx(np.sort_complex(plain), rel=1e-8)
+
+
+def test_slopes_of_the_mean_are_those_of_small_steps() -> None:
+    """How a pair's mean moves with each number of its lines, two of which are one member, by differences."""
+    hz, decays = np.array([211.0, 212.0, 216.0, 290.0]), np.array([5.0, 7.0, 6.0, 9.0])
+    values = np.array([1 + 0.2j, 0.3 - 0.5j, -0.4 + 0.6j, 0.2j])
+    falling = no_fall(rung())
+
+    def mean(numbers: np.ndarray) -> float:
+        parts = numbers.reshape(4, 4)
+        return _mean(_members(lines(parts[0], parts[1], parts[2] + 1j * parts[3]), [0, 1, 2], 0.03))
+
+    def lines(hz: np.ndarray, decays: np.ndarray, values: np.ndarray) -> Lines:
+        return Lines(hz, decays, values, np.abs(values), np.zeros(0), 0.0, 1.0, 0.0, falling)
+
+    now = lines(hz, decays, values)
+    members = _members(now, [2, 0, 1], 0.03)
+    assert [sorted(member.places) for member in members] == [[0, 1], [2]]
+    numbers, step = np.concatenate([hz, decays, values.real, values.imag]), 1e-5
+    plain = [(mean(numbers + step * each) - mean(numbers - step * each)) / (2 * step) for each in np.eye(16)]
+    assert _slopes(now, members, _mean(members), 0.03) == pytest.approx(np.array(plain), abs=1e-6)
