@@ -23,14 +23,13 @@ _WORTHLESS = 1e-4
 
 
 class _At(NamedTuple):
-    """The best amplitudes at some numbers, and what they leave over."""
+    """The best amplitudes at some numbers, and what they leave over; `basis` has a row for each line."""
 
     basis: Complex
     inverse: Complex
     values: Complex
     left: Complex
     power: float
-    lead: Real
 
 
 def fit(band: Band, poles: Complex, falls: Real, falling: Falling, steps: int = 6) -> Lines | None:
@@ -39,32 +38,35 @@ def fit(band: Band, poles: Complex, falls: Real, falling: Falling, steps: int = 
     `falls` are first guesses of the numbers of `falling`. Steps are damped where they do not help.
     """
     count = len(poles)
+    sought = _Sought(band, count, falling)
     state = np.concatenate([poles.imag, -poles.real, falls])
     usual = np.concatenate([np.zeros(2 * count), falling.usual])
     damping = 1e-3
-    best = _project(band, state, count, falling)
+    best = sought.project(state)
     if best is None:
         return None
     for _ in range(steps):
-        matrix, pull = _normal(band, best, state, count, falling)
-        stiff = _stiffness(band, best.power, state, count, falling)
+        matrix, pull = sought.normal(best, state)
+        stiff = sought.stiffness(best.power, state)
         off = state - usual
         matrix += stiff
-        pull -= stiff @ off
+        pulled = stiff @ off
+        pull -= pulled
         scale = matrix.diagonal()
-        if not np.isfinite(matrix).all() or scale.min() <= 0:
+        if not 0 < scale.min() <= scale.max() < math.inf:
             return None
         now = None
-        least = best.power + float(off @ stiff @ off)
+        least = best.power + float(off @ pulled)
         for _try in range(4):
             damped = matrix.copy()
-            damped.flat[:: len(damped) + 1] += damping * scale
+            damped.reshape(-1)[:: len(damped) + 1] += damping * scale
             step = np.linalg.solve(damped, pull)
             if step @ pull < _WORTHLESS * best.power:
-                return _lines(band, state, best, count, falling)
+                return sought.lines(state, best)
             trial = state + step
-            now = _project(band, trial, count, falling)
-            if now is not None and now.power + float((trial - usual) @ stiff @ (trial - usual)) <= least:
+            now = sought.project(trial)
+            off = trial - usual
+            if now is not None and now.power + float(off @ stiff @ off) <= least:
                 break
             now, damping = None, damping * 10
         if now is None:
@@ -73,96 +75,102 @@ def fit(band: Band, poles: Complex, falls: Real, falling: Falling, steps: int = 
         state, best, damping = trial, now, max(damping / 10, 1e-9)
         if gained < _WORTHLESS * best.power:
             break
-    return _lines(band, state, best, count, falling)
+    return sought.lines(state, best)
 
 
-def _project(band: Band, state: Real, count: int, falling: Falling) -> _At | None:
-    """None where the lines cannot be told apart."""
-    lead = state[2 * count :] @ falling.leads
-    turns = state[:count]
-    poles = np.minimum(np.maximum(-state[count : 2 * count], -400.0), 20.0) + 1j * turns
-    basis = band.times[:, None] * poles
-    if len(falling.leads):
-        basis += lead[:, None] * (1j * (TAU * band.centre_hz + turns))
-    np.exp(basis, out=basis)
-    turned = basis.conj().T
-    gram = turned @ basis
-    size = 1 / np.sqrt(gram.diagonal().real)
-    sizes = size[:, None] * size
-    try:
-        inverse = np.linalg.inv(gram * sizes)
-    except np.linalg.LinAlgError:
-        return None
-    if not inverse.diagonal().real.max() < _DEPENDENT:
-        return None
-    inverse *= sizes
-    values = inverse @ (turned @ band.values)
-    left = band.values - basis @ values
-    return _At(basis, inverse, values, left, float(np.vdot(left, left).real), lead)
+class _Sought:
+    """So many lines sought in a band, whose notes fall in some way.
 
+    The numbers (`state`) are the lines' turns beside the band's middle (radians a second), their decays (1/s), and
+    those of the fall.
+    """
 
-def _slopes(band: Band, at: _At, state: Real, count: int, falling: Falling) -> Complex:
-    """How the lines' sum moves with each number."""
-    ringing = at.basis * at.values
-    found = np.empty((len(band.times), len(state)), dtype=np.complex128)
-    found[:, :count] = ringing * (1j * (band.times + at.lead))[:, None]
-    found[:, count : 2 * count] = ringing * -band.times[:, None]
-    if len(falling.leads):
-        found[:, 2 * count :] = (1j * (ringing @ (TAU * band.centre_hz + state[:count])))[:, None] * falling.leads.T
-    return found
+    def __init__(self, band: Band, count: int, falling: Falling) -> None:
+        self._band, self._count, self._falling = band, count, falling
+        self._middle = TAU * band.centre_hz
 
+    def project(self, state: Real) -> _At | None:
+        """None where the lines cannot be told apart."""
+        count, values = self._count, self._band.values
+        turns, decays = state[:count], np.maximum(np.minimum(state[count : 2 * count], 400.0), -20.0)
+        basis = (1j * turns - decays)[:, None] * self._band.times
+        if len(self._falling.leads):
+            basis += (1j * (self._middle + turns))[:, None] * (state[2 * count :] @ self._falling.leads)
+        np.exp(basis, out=basis)
+        turned = basis.conj()
+        gram = turned @ basis.T
+        try:
+            inverse = np.linalg.inv(gram)
+        except np.linalg.LinAlgError:
+            return None
+        if not (inverse.diagonal() * gram.diagonal()).real.max() < _DEPENDENT:
+            return None
+        amplitudes = inverse @ (turned @ values)
+        left = values - amplitudes @ basis
+        return _At(basis, inverse, amplitudes, left, float(np.vdot(left, left).real))
 
-def _normal(band: Band, at: _At, state: Real, count: int, falling: Falling) -> tuple[Real, Real]:
-    """The normal equations of a step: the products of the slopes, the amplitudes' part taken out."""
-    slopes = _slopes(band, at, state, count, falling)
-    turned = slopes.conj().T
-    cross = at.basis.conj().T @ slopes
-    matrix = (turned @ slopes).real - (cross.conj().T @ (at.inverse @ cross)).real
-    return matrix, (turned @ at.left).real
+    def slopes(self, at: _At, state: Real, out: Complex) -> None:
+        """How the lines' sum moves with each number, a row each."""
+        count, times, leads = self._count, self._band.times, self._falling.leads
+        ringing = at.basis * at.values[:, None]
+        np.multiply(ringing, 1j * (times + state[2 * count :] @ leads), out=out[:count])
+        np.multiply(ringing, -times, out=out[count : 2 * count])
+        if len(leads):
+            np.multiply((1j * (self._middle + state[:count])) @ ringing, leads, out=out[2 * count :])
 
+    def normal(self, at: _At, state: Real) -> tuple[Real, Real]:
+        """The normal equations of a step: the products of the slopes, the amplitudes' part taken out."""
+        held = len(state)
+        rows = np.empty((held + 1 + self._count, len(at.left)), np.complex128)
+        self.slopes(at, state, rows[:held])
+        rows[held], rows[held + 1 :] = at.left, at.basis
+        products = rows.conj() @ rows[: held + 1].T
+        cross = products[held + 1 :, :held]
+        matrix = products[:held, :held] - cross.conj().T @ (at.inverse @ cross)
+        return matrix.real, products[:held, held].real
 
-def _noise(band: Band, power: float, count: int) -> float:
-    """The noise's power for one free value of the band, from what `count` lines leave over."""
-    return power / max(1.0, band.free - 2 * count)
+    def noise(self, power: float) -> float:
+        """The noise's power for one free value of the band, from what the lines leave over."""
+        return power / max(1.0, self._band.free - 2 * self._count)
 
+    def stiffness(self, power: float, state: Real) -> Real:
+        """What is known beforehand, as a matrix to add to the squares: the usual fall, and pairs that die alike."""
+        count, spread = self._count, self._falling.spread
+        found = np.zeros((len(state), len(state)))
+        half = self.noise(power) / 2
+        for place in range(2 * count, len(state)):
+            found[place, place] = half / spread[place - 2 * count] ** 2
+        turns, decays = state[:count].tolist(), state[count : 2 * count].tolist()
+        hz = [self._middle + turn for turn in turns]
+        for one in range(1, count):
+            for other in range(one):
+                if abs(hz[one] - hz[other]) < _PAIR * hz[one]:
+                    mean = max(2.0, abs(decays[one] + decays[other]) / 2)
+                    each = half / (_ALIKE * mean) ** 2
+                    here, there = count + one, count + other
+                    found[here, here] += each
+                    found[there, there] += each
+                    found[here, there] -= each
+                    found[there, here] -= each
+        return found
 
-def _stiffness(band: Band, power: float, state: Real, count: int, falling: Falling) -> Real:
-    """What is known beforehand, as a matrix to add to the squares: the usual fall, and pairs that die alike."""
-    found = np.zeros((len(state), len(state)))
-    half = _noise(band, power, count) / 2
-    if len(falling.spread):
-        places = np.arange(2 * count, len(state))
-        found[places, places] = half / falling.spread**2
-    hz = TAU * band.centre_hz + state[:count]
-    decays = state[count : 2 * count]
-    for one in range(1, count):
-        for other in range(one):
-            if abs(hz[one] - hz[other]) < _PAIR * hz[one]:
-                mean = max(2.0, abs(decays[one] + decays[other]) / 2)
-                each = half / (_ALIKE * mean) ** 2
-                here, there = count + one, count + other
-                found[here, here] += each
-                found[there, there] += each
-                found[here, there] -= each
-                found[there, here] -= each
-    return found
-
-
-def _lines(band: Band, state: Real, at: _At, count: int, falling: Falling) -> Lines | None:
-    if not math.isfinite(at.power) or not np.isfinite(at.values).all():
-        return None
-    turns, decays = state[:count], state[count : 2 * count]
-    return Lines(
-        hz=band.centre_hz + turns / TAU,
-        decays=decays,
-        values=np.asarray(at.values / band.gain(-decays + 1j * turns)),
-        passed=np.abs(at.values),
-        falls=state[2 * count :],
-        left=at.power,
-        power=band.power,
-        noise=_noise(band, at.power, count),
-        falling=falling,
-    )
+    def lines(self, state: Real, at: _At) -> Lines | None:
+        """What was found, or None where it is no number."""
+        if not math.isfinite(at.power) or not np.isfinite(at.values).all():
+            return None
+        band, count = self._band, self._count
+        turns, decays = state[:count], state[count : 2 * count]
+        return Lines(
+            hz=band.centre_hz + turns / TAU,
+            decays=decays,
+            values=np.asarray(at.values / band.gain(-decays + 1j * turns)),
+            passed=np.abs(at.values),
+            falls=state[2 * count :],
+            left=at.power,
+            power=band.power,
+            noise=self.noise(at.power),
+            falling=self._falling,
+        )
 
 
 def covariance(band: Band, lines: Lines) -> Real | None:
@@ -171,17 +179,20 @@ def covariance(band: Band, lines: Lines) -> Real | None:
     The inverse of the Fisher matrix for white noise of the measured density. None where the lines cannot be told
     apart.
     """
-    count, falling = len(lines.hz), lines.falling
+    count = len(lines.hz)
     turns = TAU * (lines.hz - band.centre_hz)
     state = np.concatenate([turns, lines.decays, lines.falls])
-    at = _project(band, state, count, falling)
+    sought = _Sought(band, count, lines.falling)
+    at = sought.project(state)
     if at is None:
         return None
-    gained = at.basis * band.gain(-lines.decays + 1j * turns)
-    raw = np.concatenate([_slopes(band, at, state, count, falling), gained, 1j * gained], axis=1)
-    fisher = (raw.conj().T @ raw).real
     held = len(state)
-    fisher[:held, :held] += _stiffness(band, at.power, state, count, falling)
+    rows = np.empty((held + 2 * count, len(band.values)), np.complex128)
+    sought.slopes(at, state, rows[:held])
+    gained = np.multiply(at.basis, band.gain(-lines.decays + 1j * turns)[:, None], out=rows[held : held + count])
+    np.multiply(gained, 1j, out=rows[held + count :])
+    fisher = (rows.conj() @ rows.T).real
+    fisher[:held, :held] += sought.stiffness(at.power, state)
     fisher[:count] *= TAU
     fisher[:, :count] *= TAU
     scale = 1 / np.sqrt(fisher.diagonal())
