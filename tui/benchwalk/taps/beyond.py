@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from .bands import HIGHEST_HZ, LOWEST_HZ, Real
 from .kinds import Sound
 from .modes import LOUD_DB, SECOND
@@ -32,7 +30,11 @@ def rings_beyond(window: Window, sound: Sound, spectrum: Spectrum) -> float | No
 
 def _loudest_outside(spectrum: Spectrum, before: Real, rate: float) -> float | None:
     """The same of one spectrum, with what was before the tap."""
-    peaks = spectrum.peaks(reach=(_LOWEST_HEARD_HZ, rate / 2))
+    reach = (_LOWEST_HEARD_HZ, rate / 2)
+    loud_tops = spectrum.tops(LOUD_DB, reach)
+    if len(loud_tops) and _well_within(spectrum.step, int(loud_tops[0]), int(loud_tops[-1])):
+        return None
+    peaks = spectrum.peaks(reach=reach)
     loud = [peak for peak in peaks if peak.db >= -LOUD_DB]
     heard = [peak for peak in loud if _within(peak)]
     if not heard:
@@ -46,9 +48,13 @@ def _loudest_outside(spectrum: Spectrum, before: Real, rate: float) -> float | N
     return found.hz if tapped else None
 
 
+def _well_within(step: float, lowest: int, highest: int) -> bool:
+    return (lowest - 1) * step >= LOWEST_HZ and (highest + 1) * step <= HIGHEST_HZ
+
+
 def _within(peak: Peak) -> bool:
     return LOWEST_HZ <= peak.hz <= HIGHEST_HZ
 
 
 def _power(sound: Real) -> float:
-    return float(np.var(sound)) if len(sound) else 0.0
+    return float(sound @ sound) / len(sound) - float(sound.mean()) ** 2 if len(sound) else 0.0

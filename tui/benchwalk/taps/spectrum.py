@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -29,25 +29,43 @@ class Spectrum:
     """The power spectrum of a window (opened fast, closed slowly), in dB, with the level round about each place."""
 
     def __init__(self, window: Real, rate: float) -> None:
-        size = 1 << int(np.ceil(np.log2(len(window) * 4)))
+        size = 1 << (len(window) * 4 - 1).bit_length()
         shape = early(len(window), rate)
-        found = np.abs(np.fft.rfft(window * shape, size)) / shape.sum() * 2
+        found = np.fft.rfft(window * shape, size)
+        self.power: Real = found.real**2 + found.imag**2
         self.step = rate / size
         self.width = rate / len(window)
-        self.db: Real = 20 * np.log10(found + 1e-9)
+        self.db: Real = 10 * np.log10((4 / shape.sum() ** 2) * self.power + 1e-18)
 
     def at(self, hz: float) -> float:
         """The highest level within a line's width of a place."""
         low = max(0, int((hz - self.width) / self.step))
         return float(self.db[low : int((hz + self.width) / self.step) + 2].max())
 
-    def floor(self) -> Real:
-        """The level of the noise round about each place: the lower quarter of pieces of 90 Hz, joined by lines."""
+    def floor(self, places: NDArray[np.intp]) -> Real:
+        """The level of the noise round about some places: the lower quarter of pieces of 90 Hz, joined by lines."""
+        return np.asarray(np.interp(places, *self._floors))
+
+    @cached_property
+    def _floors(self) -> tuple[Real, Real]:
         piece = max(8, round(90 / self.step))
         count = max(1, len(self.db) // piece)
-        middles = (np.arange(count) + 0.5) * piece
-        low = np.sort(self.db[: count * piece].reshape(count, -1), axis=1)[:, piece // 4]
-        return np.asarray(np.interp(np.arange(len(self.db)), middles, low))
+        parts = np.partition(self.db[: count * piece].reshape(count, -1), piece // 4, axis=1)
+        return (np.arange(count) + 0.5) * piece, parts[:, piece // 4]
+
+    @cached_property
+    def _tops(self) -> NDArray[np.intp]:
+        db = self.db
+        return np.asarray(np.flatnonzero((db[1:-1] > db[:-2]) & (db[1:-1] >= db[2:])) + 1)
+
+    def tops(self, below_db: float, reach: tuple[float, float]) -> NDArray[np.intp]:
+        """The places (in steps) of what is higher than beside it, within reach (Hz), and down to so far below the
+        loudest there, lines or not.
+        """
+        top = self._tops
+        top = top[np.searchsorted(top, reach[0] / self.step - 1) : np.searchsorted(top, reach[1] / self.step + 1, "right")]
+        level = self.db[top]
+        return np.asarray(top[level >= level.max(initial=-np.inf) - below_db])
 
     def peaks(
         self, above_db: float = STANDS_OUT_DB, reach: tuple[float, float] = (LOWEST_HZ, HIGHEST_HZ)
@@ -55,37 +73,32 @@ class Spectrum:
         """The lines from low to high, within reach (Hz), that stand so far above the spectrum, down to 34 dB below the
         loudest of them.
         """
-        db, floor = self.db, self.floor()
-        top = np.flatnonzero((db[1:-1] > db[:-2]) & (db[1:-1] >= db[2:])) + 1
-        top = top[((top + 1) * self.step >= reach[0]) & ((top - 1) * self.step <= reach[1])]
+        db, top = self.db, self.tops(_FAINTEST_DB, reach)
         if not len(top):
             return []
-        loudest = float(db[top].max())
-        top = top[db[top] >= loudest - _FAINTEST_DB]
-        kept = []
-        for at, stands in zip(top, _prominence(db, top), strict=True):
-            above = float(db[at] - floor[at])
-            if above >= above_db and stands >= _PROMINENT_DB:
-                kept.append(Peak(float(summit(db, int(at)) * self.step), float(db[at]) - loudest, above))
-        return kept
+        heights = db[top].tolist()
+        loudest = max(heights)
+        stand = zip(top.tolist(), heights, self.floor(top).tolist(), _prominence(db, top, heights), strict=True)
+        return [
+            Peak(summit(db, at) * self.step, height - loudest, height - floor)
+            for at, height, floor, stands in stand
+            if height - floor >= above_db and stands >= _PROMINENT_DB
+        ]
 
 
-def _prominence(db: Real, top: NDArray[np.intp]) -> Real:
+def _prominence(db: Real, top: NDArray[np.intp], heights: list[float]) -> list[float]:
     """How deep the lower of the valleys on both sides of each top is, as far as the next higher top (dB)."""
-    heights = db[top]
-    valleys = np.minimum.reduceat(db, top)[:-1] if len(top) > 1 else np.empty(0)
-    found = np.empty(len(top))
+    valleys = np.minimum.reduceat(db, top)[:-1].tolist() if len(top) > 1 else []
+    found = []
     for index, height in enumerate(heights):
-        sides = []
-        left = index
+        left = right = index
         while left > 0 and heights[left - 1] <= height:
             left -= 1
-        sides.append(valleys[left - 1 : index].min() if left > 0 else -np.inf)
-        right = index
-        while right < len(top) - 1 and heights[right + 1] <= height:
+        while right < len(heights) - 1 and heights[right + 1] <= height:
             right += 1
-        sides.append(valleys[index : right + 1].min() if right < len(top) - 1 else -np.inf)
-        found[index] = height - max(sides)
+        before = min(valleys[left - 1 : index]) if left > 0 else -math.inf
+        after = min(valleys[index : right + 1]) if right < len(heights) - 1 else -math.inf
+        found.append(height - max(before, after))
     return found
 
 
@@ -100,6 +113,6 @@ def early(count: int, rate: float) -> Real:
 
 def summit(db: Real, at: int) -> float:
     """The top of the parabola through three values round a top, in steps."""
-    left, middle, right = db[at - 1 : at + 2]
+    left, middle, right = db[at - 1 : at + 2].tolist()
     bend = left - 2 * middle + right
     return at + (0.5 * (left - right) / bend if bend < 0 else 0.0)

@@ -47,7 +47,7 @@ def since_the_tap(spectrum: Spectrum, window: Window, above_db: float = STANDS_O
     if len(window.before) < 0.06 * rate:
         return peaks
     before = Spectrum(window.before, rate)
-    loudest = max((spectrum.at(peak.hz) for peak in peaks), default=0.0)
+    loudest = spectrum.at(max(peaks, key=lambda peak: peak.db).hz) if peaks else 0.0
     kept = [peak for peak in peaks if loudest + peak.db > before.at(peak.hz) + 3]
     top = max((peak.db for peak in kept), default=0.0)
     return [peak._replace(db=peak.db - top) for peak in kept]
