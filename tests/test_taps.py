@@ -24,6 +24,7 @@ from benchwalk.taps.lines import no_fall
 from benchwalk.taps.modes import SECOND
 from benchwalk.taps.note import COVERS, pair_note
 from benchwalk.taps.rings import CENTRES
+from benchwalk.taps.spectrum import Spectrum
 from benchwalk.taps.words import tap_words, together_words
 from drum_taps import ZERO, Head, Part, Samples, in_noise, noise, random_head, ringing, rod_note
 
@@ -113,9 +114,9 @@ def test_a_fall_that_is_known_is_found_and_taken_out() -> None:
     still = np.exp(-8 * time) * np.cos(2 * math.pi * 300 * time)
     found = unrolled(line, rate, fall)[:2515]
     assert float(np.abs(found - still[:2515]).max()) < 1e-3
-    guessed = hard_fall(line, rate)
+    guessed = hard_fall(line, rate, Spectrum(line, rate))
     assert guessed is not None and guessed.clear and guessed.depth == pytest.approx(fall.depth, rel=0.1)
-    assert hard_fall(still, rate) is None
+    assert hard_fall(still, rate, Spectrum(still, rate)) is None
 
 
 def test_a_first_pair_far_below_the_others_is_found_by_their_pattern() -> None:

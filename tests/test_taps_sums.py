@@ -7,9 +7,10 @@ import math
 import numpy as np
 import pytest
 
-from benchwalk.taps.bands import Band, pieces
+from benchwalk.taps.bands import Band, _low_pass, pieces, slim
 from benchwalk.taps.lines import Lines, no_fall, poles_of, subspace
 from benchwalk.taps.note import _mean, _members, _slopes
+from benchwalk.taps.onsets import _clicks, _high_pass
 
 RATE = 6000.0
 
@@ -28,6 +29,23 @@ def test_pieces_are_the_slices_one_by_one() -> None:
     assert (pieces(values[1:], 5, 3) == [values[1 + k : 6 + k] for k in range(0, 18, 3)]).all()
     assert (pieces(values[::2], 4) == [values[::2][k : k + 4] for k in range(9)]).all()
     assert pieces(values[:4], 5).shape == (0, 5)
+
+
+@pytest.mark.parametrize(("rate", "count"), [(48000, 1), (48000, 13), (48000, 40001), (44100, 30000), (96000, 17)])
+def test_slimming_is_the_plain_filter(rate: int, count: int) -> None:
+    """Each new sample is the low-pass laid on the old ones without their mean, across blocks and at both ends."""
+    sound = np.random.default_rng(3).normal(1.0, 1.0, count)
+    factor = rate // 6000
+    plain = np.convolve(sound - sound.mean(), _low_pass(factor).ravel()[: 16 * factor + 1])[8 * factor :]
+    assert slim(sound, rate)[0] == pytest.approx(plain[:count:factor], abs=1e-12)
+
+
+@pytest.mark.parametrize("count", [64, 65, 1000, 1023])
+def test_clicks_are_the_plain_filter(count: int) -> None:
+    """Many places filtered at once are those filtered one by one, the sound turned over at both its ends."""
+    sound, kernel = np.random.default_rng(4).normal(size=count), _high_pass(RATE)[:31, 0]
+    around = np.pad(sound, 15, mode="reflect", reflect_type="odd")
+    assert _clicks(sound, RATE) == pytest.approx(np.convolve(around, kernel, "valid"), abs=1e-12)
 
 
 def test_gain_of_a_band_is_the_sum_over_its_window() -> None:

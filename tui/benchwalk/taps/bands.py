@@ -16,16 +16,19 @@ BASE_RATE = 6000
 """Samples a second, about: notes of drums lie below 2 kHz."""
 LOWEST_HZ = 40.0
 HIGHEST_HZ = 2000.0
-_BLOCK = 4096
+_BLOCK = 2048
 
 
 @lru_cache(maxsize=16)
 def _low_pass(factor: int) -> Real:
-    """A low-pass for slimming by `factor`: a windowed sinc, 0.42 of the new rate, 16 new samples long."""
+    """A low-pass for slimming by `factor`: a windowed sinc, 0.42 of the new rate, 16 new samples long.
+
+    So many taps are in a row, the last filled up with zeros.
+    """
     half = 8 * factor
     at = np.arange(-half, half + 1)
     taps = np.sinc(at * 0.84 / factor) * np.kaiser(2 * half + 1, 7.0)
-    return np.asarray(taps / taps.sum(), dtype=np.float64)
+    return np.asarray(np.append(taps / taps.sum(), np.zeros(factor - 1)).reshape(-1, factor))
 
 
 def slim(samples: Real, rate: int) -> tuple[Real, float]:
@@ -33,20 +36,21 @@ def slim(samples: Real, rate: int) -> tuple[Real, float]:
     if not len(samples):
         return samples, float(rate)
     factor = max(1, rate // BASE_RATE)
+    mean = samples.mean()
     if factor == 1:
-        return samples - samples.mean(), float(rate)
+        return samples - mean, float(rate)
     taps = _low_pass(factor)
-    half, count = len(taps) // 2, (len(samples) - 1) // factor + 1
-    rows = -(-len(taps) // factor)
+    rows, count = len(taps), -(-len(samples) // factor)
     out = np.empty(count)
-    shape = np.pad(taps, (0, rows * factor - len(taps))).reshape(rows, factor).T
-    padded = np.zeros((count + rows) * factor)
-    padded[half : half + len(samples)] = samples - samples.mean()
-    pieces = padded.reshape(-1, factor)
     for start in range(0, count, _BLOCK):
-        stop = min(start + _BLOCK, count)
-        parts = pieces[start : stop + rows - 1] @ shape  # each piece of `factor` samples with each piece of the taps
-        out[start:stop] = sum(parts[row : row + stop - start, row] for row in range(rows))
+        long, first = min(_BLOCK, count - start), (start - rows // 2) * factor
+        block = np.zeros((long + rows - 1) * factor)
+        heard = samples[max(0, first) : first + len(block)]
+        np.subtract(heard, mean, out=block[max(0, -first) :][: len(heard)])
+        parts = taps @ block.reshape(-1, factor).T  # each row of taps with each `factor` samples
+        along, beside = parts.strides[0] + parts.itemsize, parts.itemsize
+        shifted = np.ndarray((rows, long), parts.dtype, parts, strides=(along, beside))  # each row a place further
+        out[start : start + long] = shifted.sum(axis=0)
     return out, rate / factor
 
 

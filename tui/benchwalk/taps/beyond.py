@@ -31,8 +31,8 @@ def rings_beyond(window: Window, sound: Sound, spectrum: Spectrum) -> float | No
 def _loudest_outside(spectrum: Spectrum, before: Real, rate: float) -> float | None:
     """The same of one spectrum, with what was before the tap."""
     reach = (_LOWEST_HEARD_HZ, rate / 2)
-    loud_tops = spectrum.tops(LOUD_DB, reach)
-    if len(loud_tops) and _well_within(spectrum.step, int(loud_tops[0]), int(loud_tops[-1])):
+    tops = spectrum.step * spectrum.tops(LOUD_DB, reach)
+    if len(tops) and LOWEST_HZ + spectrum.step <= tops[0] and tops[-1] <= HIGHEST_HZ - spectrum.step:
         return None
     peaks = spectrum.peaks(reach=reach)
     loud = [peak for peak in peaks if peak.db >= -LOUD_DB]
@@ -46,10 +46,6 @@ def _loudest_outside(spectrum: Spectrum, before: Real, rate: float) -> float | N
         return None
     tapped = len(before) < 0.06 * rate or spectrum.at(found.hz) > Spectrum(before, rate).at(found.hz) + _TAPPED_DB
     return found.hz if tapped else None
-
-
-def _well_within(step: float, lowest: int, highest: int) -> bool:
-    return (lowest - 1) * step >= LOWEST_HZ and (highest + 1) * step <= HIGHEST_HZ
 
 
 def _within(peak: Peak) -> bool:

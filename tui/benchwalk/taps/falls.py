@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from .bands import HIGHEST_HZ, Band, Real
 from .lines import CENT, Falling
-from .spectrum import early
+from .spectrum import Spectrum, early
 
 _TRIED = ((40, 12.0), (40, 30.0), (110, 18.0))
 _DEPTHS = tuple(cents * CENT for cents in (25, 50, 80, 115, 150, 190, 240, 300, 370))
@@ -42,11 +42,11 @@ class Fall(NamedTuple):
         return np.asarray(-self.depth / self.decay * np.expm1(-self.decay * times))
 
 
-def hard_fall(window: Real, rate: float) -> Fall | None:
-    """The fall of a window that falls far; None for a soft tap."""
+def hard_fall(window: Real, rate: float, spectrum: Spectrum) -> Fall | None:
+    """The fall of a window that falls far; None for a soft tap. `spectrum` is the window's."""
     judged = _Judged(window, rate)
-    still = judged.of(window)
-    if max(judged.tried(cents, decay) for cents, decay in _TRIED) < _NARROWER * still:
+    still = judged.standing(spectrum)
+    if max(judged.first_tried()) < _NARROWER * still:
         return None
     deep = max((Fall(depth, _USUAL_DECAY) for depth in _DEPTHS), key=judged)
     deep = max((deep._replace(decay=_USUAL_DECAY * by) for by in (0.5, 1.0, 2.0)), key=judged)
@@ -65,17 +65,28 @@ class _Judged:
         self._last = int(_HIGHEST_HZ * self._size / rate)
 
     def __call__(self, fall: Fall) -> float:
-        return self.of(unrolled(self._window, self._rate, fall))
+        read = unrolled(self._window, self._rate, fall)
+        return self._narrow(self._powers(read * early(len(read), self._rate)), len(read))
 
-    def tried(self, cents: float, decay: float) -> float:
-        """The same for one of the falls that every tap is tried with."""
-        return self.of(_read(self._window, *_kept_reading(len(self._window), self._rate, Fall(cents * CENT, decay))))
+    def standing(self, spectrum: Spectrum) -> float:
+        """The same for the window as it is, whose spectrum is a finer one."""
+        finer = spectrum.size // self._size
+        return self._narrow(spectrum.power[: self._last * finer : finer], len(self._window))
 
-    def of(self, window: Real) -> float:
-        """How narrow the lines of a window are."""
-        found = np.fft.rfft(window * early(len(window), self._rate), self._size)[: self._last]
-        power = found.real**2 + found.imag**2
-        return float(power @ power) / (float(power.sum()) ** 2 + 1e-30) / len(window)  # a slower clock narrows all
+    def first_tried(self) -> list[float]:
+        """The same for the falls that every tap is tried with, all at once."""
+        places, weights, counts = _first_readings(len(self._window), self._rate)
+        read = (self._window.take(places) * weights).sum(axis=0)
+        return [self._narrow(power, count) for power, count in zip(self._powers(read), counts, strict=True)]
+
+    def _powers(self, shaped: Real) -> Real:
+        found = np.fft.rfft(shaped, self._size)[..., : self._last]
+        return np.asarray(found.real**2 + found.imag**2)
+
+    @staticmethod
+    def _narrow(power: Real, count: int) -> float:
+        """How narrow the lines of a spectrum are, which so many readings made."""
+        return float(power @ power) / (float(power.sum()) ** 2 + 1e-30) / count  # a slower clock narrows all
 
 
 def _bettered(judge: _Judged, fall: Fall) -> Fall:
@@ -132,7 +143,18 @@ def _reading(count: int, rate: float, fall: Fall) -> tuple[NDArray[np.intp], Rea
     return whole, np.asarray(weights * np.exp(fall.decay / 2 * (at - even)))
 
 
-_kept_reading = lru_cache(maxsize=32)(_reading)
+@lru_cache(maxsize=8)
+def _first_readings(count: int, rate: float) -> tuple[NDArray[np.intp], Real, list[int]]:
+    """Where the clocks that every tap is tried with read, a row each in four layers, with weights that shape them for
+    a spectrum too; and how many readings each has.
+    """
+    readings = [_reading(count, rate, Fall(cents * CENT, decay)) for cents, decay in _TRIED]
+    counts = [len(whole) for whole, _ in readings]
+    places, weights = np.zeros((4, len(_TRIED), max(counts)), np.intp), np.zeros((4, len(_TRIED), max(counts)))
+    for row, (whole, weight) in enumerate(readings):
+        places[:, row, : counts[row]] = whole + np.arange(-1, 3)[:, None]
+        weights[:, row, : counts[row]] = weight * early(counts[row], rate)
+    return places, weights, counts
 
 
 def rest_of(band: Band, fall: Fall, count: int, rate: float) -> Falling:

@@ -57,7 +57,7 @@ def heard_in(window: Window, sound: Sound, band: tuple[float, float] | None, pla
         return Why.beyond(beyond)
     if swells(window):
         return Why.NO_NOTE
-    fall = hard_fall(window.sound, rate)
+    fall = hard_fall(window.sound, rate, spectrum)
     if fall is not None:
         steady = unrolled(window.sound, rate, fall)
         answer = _heard(window, steady, Spectrum(steady, rate), band, place, fall)

@@ -93,14 +93,16 @@ class _Sought:
         """None where the lines cannot be told apart."""
         count, values = self._count, self._band.values
         turns, decays = state[:count], np.maximum(np.minimum(state[count : 2 * count], 400.0), -20.0)
-        basis = (1j * turns - decays)[:, None] * self._band.times
+        basis: Complex = (1j * turns - decays)[
+            :, None
+        ] * self._band.times  # `@` would slow `exp` down, see DEVELOPERS.md
         if len(self._falling.leads):
             basis += (1j * (self._middle + turns))[:, None] * (state[2 * count :] @ self._falling.leads)
         np.exp(basis, out=basis)
         turned = basis.conj()
         gram = turned @ basis.T
         try:
-            inverse = np.linalg.inv(gram)
+            inverse: Complex = np.linalg.inv(gram)
         except np.linalg.LinAlgError:
             return None
         if not (inverse.diagonal() * gram.diagonal()).real.max() < _DEPENDENT:

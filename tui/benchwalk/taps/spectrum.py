@@ -29,11 +29,11 @@ class Spectrum:
     """The power spectrum of a window (opened fast, closed slowly), in dB, with the level round about each place."""
 
     def __init__(self, window: Real, rate: float) -> None:
-        size = 1 << (len(window) * 4 - 1).bit_length()
+        self.size = 1 << (len(window) * 4 - 1).bit_length()
         shape = early(len(window), rate)
-        found = np.fft.rfft(window * shape, size)
+        found = np.fft.rfft(window * shape, self.size)
         self.power: Real = found.real**2 + found.imag**2
-        self.step = rate / size
+        self.step = rate / self.size
         self.width = rate / len(window)
         self.db: Real = 10 * np.log10((4 / shape.sum() ** 2) * self.power + 1e-18)
 
@@ -51,7 +51,7 @@ class Spectrum:
         piece = max(8, round(90 / self.step))
         count = max(1, len(self.db) // piece)
         parts = np.partition(self.db[: count * piece].reshape(count, -1), piece // 4, axis=1)
-        return (np.arange(count) + 0.5) * piece, parts[:, piece // 4]
+        return np.asarray((np.arange(count) + 0.5) * piece), np.asarray(parts[:, piece // 4])
 
     @cached_property
     def _tops(self) -> NDArray[np.intp]:
@@ -62,8 +62,8 @@ class Spectrum:
         """The places (in steps) of what is higher than beside it, within reach (Hz), and down to so far below the
         loudest there, lines or not.
         """
-        top = self._tops
-        top = top[np.searchsorted(top, reach[0] / self.step - 1) : np.searchsorted(top, reach[1] / self.step + 1, "right")]
+        first, last = reach[0] / self.step - 1, reach[1] / self.step + 1
+        top = self._tops[(self._tops >= first) & (self._tops <= last)]
         level = self.db[top]
         return np.asarray(top[level >= level.max(initial=-np.inf) - below_db])
 
