@@ -33,7 +33,7 @@ def fitted(band: Band, falling: Falling | None = None, *, most: int = MOST_LINES
     """
     soft = falling is None
     fall, decay = _first_fall(band) if soft else (0.0, 0.0)
-    directions, beyond = subspace(unfallen(band, fall, decay), most)
+    directions, beyond = subspace(unfallen(band, [fall], decay)[0] if fall else band.values, most)
     best: Lines | None = None
     least = math.inf
     tried: list[tuple[float, Lines]] = []
@@ -80,15 +80,20 @@ def _hopeful(band: Band, beyond: Real, counts: Sequence[int]) -> list[int]:
 
 def _cancelling(lines: Lines, within: float = _ONE_PLACE_HZ, part: float = _CANCELLED) -> bool:
     """Whether two lines at one place are there only to take each other away, which no drum has."""
-    near = np.abs(lines.hz[:, None] - lines.hz) < within
-    size = np.abs(lines.values)
-    return bool(np.any(np.abs(near @ lines.values) < part * (near @ size)))
+    found = list(zip(lines.hz.tolist(), lines.values.tolist(), strict=True))
+    for hz, _ in found:
+        near = [value for other, value in found if abs(other - hz) < within]
+        if abs(sum(near)) < part * sum(map(abs, near)):
+            return True
+    return False
 
 
 def _square(band: Band, lines: Lines) -> float:
     """How fast the square of the loudest line near the band's middle dies (1/s)."""
-    near = np.exp(-(((lines.hz - band.centre_hz) / (0.1 * band.centre_hz)) ** 2))
-    return 2 * min(40.0, max(1.5, float(lines.decays[int(np.argmax(np.abs(lines.values) * near))])))
+    wide = 0.1 * band.centre_hz
+    parts = zip(lines.hz.tolist(), lines.values.tolist(), lines.decays.tolist(), strict=True)
+    found = [(abs(value) * math.exp(-(((hz - band.centre_hz) / wide) ** 2)), decay) for hz, value, decay in parts]
+    return 2 * min(40.0, max(1.5, float(max(found)[1])))
 
 
 def _polished(band: Band, found: Lines) -> Lines:
@@ -106,15 +111,13 @@ def _merged(band: Band, found: Lines) -> Lines:
 
 def _first_fall(band: Band) -> tuple[float, float]:
     """How far the notes fall and how fast: what makes the band's strongest line sharpest (a part of the note, 1/s)."""
-    size = np.abs(band.values)
-    half = len(size) // 2
-    early, late = float(np.sum(size[:half] ** 2)), float(np.sum(size[half:] ** 2))
+    power = band.values.real**2 + band.values.imag**2
+    half = len(power) // 2
+    early, late = float(power[:half].sum()), float(power[half:].sum())
     apart = band.times[half] - band.times[0]
     decay = min(40.0, max(1.5, math.log(max(early, 1e-30) / max(late, 1e-30)) / (2 * apart)))
-    fall_decay = 2 * decay
-    shape = np.exp(-decay * band.times)
-    bent = np.stack([unfallen(band, fall, fall_decay) for fall in _FALLS])
-    found: Complex = np.fft.fft(bent * shape, 4 * len(size), axis=1)
-    heights: Real = np.abs(found).max(axis=1)
+    shaped = unfallen(band, _FALLS, 2 * decay) * np.exp(-decay * band.times)
+    found: Complex = np.fft.fft(shaped, 1 << (4 * len(power) - 1).bit_length(), axis=1)
+    heights: Real = (found.real**2 + found.imag**2).max(axis=1)
     best = int(np.argmax(heights))
-    return (_FALLS[best] if heights[best] > 1.02 * heights[0] else 0.0), fall_decay
+    return (_FALLS[best] if heights[best] > 1.02**2 * heights[0] else 0.0), 2 * decay

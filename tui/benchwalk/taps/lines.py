@@ -5,7 +5,9 @@ First guess: ESPRIT (Roy and Kailath 1989), the signal's own subspace shifted by
 
 from __future__ import annotations
 
+import cmath
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -66,12 +68,10 @@ class Lines(NamedTuple):
     others: tuple[Lines, ...] = ()
 
 
-def unfallen(band: Band, fall: float, fall_decay: float) -> Complex:
-    """The band's values with the fall of the notes taken out, as far as the band's centre goes."""
-    if not fall:
-        return band.values
-    lead = fall * (1 - np.exp(-fall_decay * band.times)) / fall_decay
-    return np.asarray(band.values * np.exp(-1j * TAU * band.centre_hz * lead))
+def unfallen(band: Band, falls: Sequence[float], fall_decay: float) -> Complex:
+    """The band's values with some falls of the notes taken out, a row each, as far as the band's centre goes."""
+    lead = np.expm1(-fall_decay * band.times) / fall_decay
+    return np.asarray(band.values * np.exp(np.outer(1j * TAU * band.centre_hz * np.array(falls), lead)))
 
 
 def subspace(values: Complex, most: int) -> tuple[Complex, Real]:
@@ -104,6 +104,6 @@ def poles_of(directions: Complex, count: int, rate: float) -> Complex:
     last = part[-1]
     turned = part[:-1].conj().T @ part[1:]
     missing = max(1e-9, 1 - float(np.vdot(last, last).real))
-    found = np.linalg.eigvals(turned + np.outer(last.conj(), last @ turned / missing))
-    size = np.clip(np.abs(found), 1e-3, 1.2)
-    return np.asarray((np.log(size) + 1j * np.angle(found)) * rate)
+    found = np.linalg.eigvals(turned + last.conj()[:, None] * (last @ turned / missing)).tolist()
+    poles = [complex(math.log(min(1.2, max(1e-3, abs(one)))), cmath.phase(one)) for one in found]
+    return np.asarray(rate * np.array(poles), dtype=np.complex128)

@@ -93,16 +93,14 @@ class _Sought:
         """None where the lines cannot be told apart."""
         count, values = self._count, self._band.values
         turns, decays = state[:count], np.maximum(np.minimum(state[count : 2 * count], 400.0), -20.0)
-        basis: Complex = (1j * turns - decays)[
-            :, None
-        ] * self._band.times  # `@` would slow `exp` down, see DEVELOPERS.md
+        basis = np.asarray((1j * turns - decays)[:, None] * self._band.times, dtype=np.complex128)
         if len(self._falling.leads):
             basis += (1j * (self._middle + turns))[:, None] * (state[2 * count :] @ self._falling.leads)
-        np.exp(basis, out=basis)
+        np.exp(basis, out=basis)  # had `@` made its exponent, this would be slow: see DEVELOPERS.md
         turned = basis.conj()
         gram = turned @ basis.T
         try:
-            inverse: Complex = np.linalg.inv(gram)
+            inverse = np.asarray(np.linalg.inv(gram), dtype=np.complex128)
         except np.linalg.LinAlgError:
             return None
         if not (inverse.diagonal() * gram.diagonal()).real.max() < _DEPENDENT:
