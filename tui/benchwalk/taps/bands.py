@@ -94,12 +94,15 @@ class Band:
     def gain(self, poles: Complex) -> Complex:
         """What the filter makes of exp(pole t), pole = -d + 2 pi i (f - centre), as one factor for each.
 
-        A Hann window is three steady turns, so that its sum with exp(pole t) is that of three geometric series.
+        A Hann window is three steady turns, and their sums with exp(pole t), geometric series all, make one fraction.
         """
-        turn = 1j * math.pi / (self._length + 1)
-        half = 0.5 / self._window_rate * poles + np.array([[1e-15], [turn], [-turn]])
-        sums = np.sinh(self._length * half) / np.sinh(half)
-        return np.asarray(np.array([1.0, 0.5, 0.5]) / (self._length + 1) @ sums, dtype=np.complex128)
+        steps = self._length + 1
+        sine = math.sin(math.pi / steps) ** 2
+        half = 0.5 / self._window_rate * poles + 1e-15
+        return np.asarray(
+            sine / steps * np.sinh(steps * half) / (np.tanh(half) * (np.sinh(half) ** 2 + sine)),
+            dtype=np.complex128,
+        )
 
     @property
     def alike(self) -> float:

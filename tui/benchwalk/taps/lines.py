@@ -85,7 +85,7 @@ def subspace(values: Complex, most: int) -> tuple[Complex, Real]:
     windows = np.ascontiguousarray(pieces(values, length).T)
     turned = windows.conj().T
     block = min(most + 2, length, windows.shape[1])
-    found = windows[:, np.linspace(0, windows.shape[1] - 1, block).astype(int)]
+    found = windows[:, [k * (windows.shape[1] - 1) // (block - 1) for k in range(block)]]
     for _ in range(_TURNS):
         found = np.linalg.qr(windows @ (turned @ found))[0]
     part = found.conj().T @ windows

@@ -53,7 +53,8 @@ def fit(band: Band, poles: Complex, falls: Real, falling: Falling, steps: int = 
         pulled = stiff @ off
         pull -= pulled
         scale = matrix.diagonal()
-        if not 0 < scale.min() <= scale.max() < math.inf:
+        sizes = scale.tolist()
+        if not (min(sizes) > 0 and math.isfinite(sum(sizes))):
             return None
         now = None
         least = best.power + float(off @ pulled)
@@ -156,7 +157,7 @@ class _Sought:
 
     def lines(self, state: Real, at: _At) -> Lines | None:
         """What was found, or None where it is no number."""
-        if not math.isfinite(at.power) or not np.isfinite(at.values).all():
+        if not math.isfinite(at.power):
             return None
         band, count = self._band, self._count
         turns, decays = state[:count], state[count : 2 * count]
