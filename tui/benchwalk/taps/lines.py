@@ -86,8 +86,10 @@ def subspace(values: Complex, most: int) -> tuple[Complex, Real]:
     turned = windows.conj().T
     block = min(most + 2, length, windows.shape[1])
     found = windows[:, [k * (windows.shape[1] - 1) // (block - 1) for k in range(block)]]
-    for _ in range(_TURNS):
-        found = np.linalg.qr(windows @ (turned @ found))[0]
+    for turn in range(_TURNS):
+        found = windows @ (turned @ found)
+        if turn:
+            found = np.linalg.qr(found)[0]
     part = found.conj().T @ windows
     powers, mixed = np.linalg.eigh(part @ part.conj().T)
     left = np.vdot(windows, windows).real - np.cumsum(powers[::-1])
