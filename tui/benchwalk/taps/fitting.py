@@ -60,7 +60,7 @@ def fitted(band: Band, falling: Falling | None = None, *, most: int = MOST_LINES
     if best is None or rough:
         return best
     others = tuple(lines for score, lines in tried if lines is not best and score < least + _LIKELY)
-    found = _polished(band, best)
+    found = best if best.settled else _polished(band, best)
     if soft and _cancelling(found, _TWINS_HZ, _TWINS):
         found, others = _merged(band, found), (found, *others)
     return found._replace(others=others)

@@ -52,8 +52,8 @@ class Lines(NamedTuple):
 
     `hz` and `decays` (1/s) are of the sound at rest, `values` complex amplitudes at the window's start, before the
     filter, `passed` what it left of their sizes. `falls` are the numbers of the notes' fall. `left` is the power left
-    over, `power` that of the band's values; `noise` is the noise's power for one free value. `others` are fits of
-    other numbers of lines, about as likely.
+    over, `power` that of the band's values; `noise` is the noise's power for one free value. `settled` says that more
+    steps of the fit would better nothing. `others` are fits of other numbers of lines, about as likely.
     """
 
     hz: Real
@@ -65,6 +65,7 @@ class Lines(NamedTuple):
     power: float
     noise: float
     falling: Falling
+    settled: bool = False
     others: tuple[Lines, ...] = ()
 
 

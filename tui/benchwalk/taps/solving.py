@@ -63,7 +63,7 @@ def fit(band: Band, poles: Complex, falls: Real, falling: Falling, steps: int = 
             damped.reshape(-1)[:: len(damped) + 1] += damping * scale
             step = np.linalg.solve(damped, pull)
             if step @ pull < _WORTHLESS * best.power:
-                return sought.lines(state, best)
+                return sought.lines(state, best, settled=True)
             trial = state + step
             now = sought.project(trial)
             off = trial - usual
@@ -155,7 +155,7 @@ class _Sought:
                     found[there, here] -= each
         return found
 
-    def lines(self, state: Real, at: _At) -> Lines | None:
+    def lines(self, state: Real, at: _At, settled: bool = False) -> Lines | None:
         """What was found, or None where it is no number."""
         if not math.isfinite(at.power):
             return None
@@ -171,6 +171,7 @@ class _Sought:
             power=band.power,
             noise=self.noise(at.power),
             falling=self._falling,
+            settled=settled,
         )
 
 
