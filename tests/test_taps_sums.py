@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 
 from benchwalk.taps.bands import Band, _low_pass, pieces, slim
+from benchwalk.taps.falls import Fall, _Judged, clock, unrolled
 from benchwalk.taps.lines import Lines, no_fall, poles_of, subspace
 from benchwalk.taps.note import _mean, _members, _slopes
 from benchwalk.taps.onsets import _clicks, _high_pass
+from benchwalk.taps.spectrum import Spectrum
 
 RATE = 6000.0
 
@@ -90,3 +92,21 @@ def test_slopes_of_the_mean_are_those_of_small_steps() -> None:
     numbers, step = np.concatenate([hz, decays, values.real, values.imag]), 1e-5
     plain = [(mean(numbers + step * each) - mean(numbers - step * each)) / (2 * step) for each in np.eye(16)]
     assert _slopes(now, members, _mean(members), 0.03) == pytest.approx(np.array(plain), abs=1e-6)
+
+
+def test_a_clock_reads_cubics_through_four_samples() -> None:
+    """A window that is itself a cubic is read between its samples as it is, but for the loudness that is held."""
+    fall, time = Fall(0.02, 16.0), np.arange(600) / RATE
+    cubic = 1 + 20 * time - 300 * time**2 + 1500 * time**3
+    at, even = clock(len(time), RATE, fall)
+    wanted = (1 + 20 * at - 300 * at**2 + 1500 * at**3) * np.exp(fall.decay / 2 * (at - even))
+    assert unrolled(cubic, RATE, fall) == pytest.approx(wanted, rel=1e-9)
+
+
+def test_falls_judged_all_at_once_are_judged_as_each() -> None:
+    """Many falls tried at once on a window come out as one by one, and the window as it stands as by no fall."""
+    rng = np.random.default_rng(5)
+    window = np.exp(-8 * np.arange(2500) / RATE) * rng.normal(size=2500)
+    judged, falls = _Judged(window, RATE), (Fall(0.02, 16.0), Fall(-0.1, 8.0), Fall(0.2, 70.0))
+    assert judged.all_of(falls) == pytest.approx([judged(fall) for fall in falls], rel=1e-9)
+    assert judged.standing(Spectrum(window, RATE)) == pytest.approx(judged(Fall(1e-12, 16.0)), rel=1e-2)

@@ -18,15 +18,18 @@ from .bands import HIGHEST_HZ, Band, Real
 from .lines import CENT, Falling
 from .spectrum import Spectrum, early
 
-_TRIED = ((40, 12.0), (40, 30.0), (110, 18.0))
 _DEPTHS = tuple(cents * CENT for cents in (25, 50, 80, 115, 150, 190, 240, 300, 370))
 _USUAL_DECAY = 16.0
-_DEEPEST = 0.3
+_DEEPEST, _TOO_DEEP = 0.3, 0.285
 _SLOWEST, _FASTEST = 5.0, 70.0
 _NARROWER, _CLEARLY = 1.012, 1.1
 _HIGHEST_HZ = 1.3 * HIGHEST_HZ
 """As far as a fall can move the highest note: moved over the edge of what is judged, a line would seem to narrow."""
 _FALL_SPREAD, _DECAY_SPREAD = 40 * CENT, 0.3
+_FINEST = 1.3**0.25
+_AROUND = ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, -1))
+_CUBICS = np.array([[0, -2, 3, -1], [6, -3, -6, 3], [0, 6, 3, -3], [0, -1, 0, 1]]) / 6
+"""The cubic through four samples: their weights, a row each, in powers of how far a place lies beyond the second."""
 
 
 class Fall(NamedTuple):
@@ -42,16 +45,18 @@ class Fall(NamedTuple):
         return np.asarray(-self.depth / self.decay * np.expm1(-self.decay * times))
 
 
+_TRIED = (Fall(40 * CENT, 12.0), Fall(40 * CENT, 30.0), Fall(110 * CENT, 18.0))
+
+
 def hard_fall(window: Real, rate: float, spectrum: Spectrum) -> Fall | None:
     """The fall of a window that falls far; None for a soft tap. `spectrum` is the window's."""
     judged = _Judged(window, rate)
     still = judged.standing(spectrum)
-    if max(judged.first_tried()) < _NARROWER * still:
+    if max(judged.all_of(_TRIED)) < _NARROWER * still:
         return None
-    deep = max((Fall(depth, _USUAL_DECAY) for depth in _DEPTHS), key=judged)
-    deep = max((deep._replace(decay=_USUAL_DECAY * by) for by in (0.5, 1.0, 2.0)), key=judged)
-    fall = _bettered(judged, deep)
-    if fall.depth > 0.95 * _DEEPEST:
+    deep = judged.best(tuple(Fall(depth, _USUAL_DECAY) for depth in _DEPTHS))
+    fall = _bettered(judged, judged.best(tuple(deep._replace(decay=_USUAL_DECAY * by) for by in (0.5, 1.0, 2.0))))
+    if fall.depth > _TOO_DEEP:
         return None
     return fall._replace(clear=judged(fall) > _CLEARLY * still)
 
@@ -63,21 +68,29 @@ class _Judged:
         self._window, self._rate = window, rate
         self._size = 1 << (len(window) - 1).bit_length()
         self._last = int(_HIGHEST_HZ * self._size / rate)
+        self._known: dict[Fall, float] = {}
 
     def __call__(self, fall: Fall) -> float:
-        read = unrolled(self._window, self._rate, fall)
-        return self._narrow(self._powers(read * early(len(read), self._rate)), len(read))
+        if fall not in self._known:
+            read = unrolled(self._window, self._rate, fall)
+            self._known[fall] = self._narrow(self._powers(read * early(len(read), self._rate)), len(read))
+        return self._known[fall]
 
     def standing(self, spectrum: Spectrum) -> float:
         """The same for the window as it is, whose spectrum is a finer one."""
         finer = spectrum.size // self._size
         return self._narrow(spectrum.power[: self._last * finer : finer], len(self._window))
 
-    def first_tried(self) -> list[float]:
-        """The same for the falls that every tap is tried with, all at once."""
-        places, weights, counts = _first_readings(len(self._window), self._rate)
-        read = (self._window.take(places) * weights).sum(axis=0)
-        return [self._narrow(power, count) for power, count in zip(self._powers(read), counts, strict=True)]
+    def all_of(self, falls: tuple[Fall, ...]) -> list[float]:
+        """The same for falls that many taps are tried with, all at once."""
+        places, weights, counts = _kept_readings(len(self._window), self._rate, falls)
+        powers = self._powers(_read(self._window, places, weights))
+        return [self._narrow(power, count) for power, count in zip(powers, counts, strict=True)]
+
+    def best(self, falls: tuple[Fall, ...]) -> Fall:
+        """The one of these that makes the lines narrowest."""
+        found = self.all_of(falls)
+        return falls[found.index(max(found))]
 
     def _powers(self, shaped: Real) -> Real:
         found = np.fft.rfft(shaped, self._size)[..., : self._last]
@@ -90,19 +103,20 @@ class _Judged:
 
 
 def _bettered(judge: _Judged, fall: Fall) -> Fall:
-    """A fall from a grid moved to where the lines are narrowest."""
-    best = judge(fall)
-    wide = 1.3
-    while wide > 1.06:
-        around = [(wide, 1.0), (1 / wide, 1.0), (1.0, wide), (1.0, 1 / wide), (wide, wide), (1 / wide, 1 / wide)]
-        tried = [_held(fall.depth * by, fall.decay * fast) for by, fast in around]
-        found = [judge(each) for each in tried]
-        top = int(np.argmax(found))
-        if found[top] > best:
-            fall, best = tried[top], found[top]
+    """A fall from a grid moved to where the lines are narrowest, over ever finer grids round about."""
+
+    def at(place: tuple[int, int]) -> Fall:
+        return _held(fall.depth * _FINEST ** place[0], fall.decay * _FINEST ** place[1])
+
+    here, step = (0, 0), 4
+    while step and at(here).depth <= _TOO_DEEP:
+        around = [(here[0] + step * deeper, here[1] + step * faster) for deeper, faster in _AROUND]
+        top = max(around, key=lambda place: judge(at(place)))
+        if judge(at(top)) > judge(at(here)):
+            here = top
         else:
-            wide = math.sqrt(wide)
-    return fall
+            step //= 2
+    return at(here)
 
 
 def _held(depth: float, decay: float) -> Fall:
@@ -123,36 +137,29 @@ def unrolled(window: Real, rate: float, fall: Fall) -> Real:
     return _read(window, *_reading(len(window), rate, fall))
 
 
-def _read(window: Real, whole: NDArray[np.intp], weights: Real) -> Real:
-    found = window[whole - 1] * weights[0]
-    for step in range(3):
-        found += window[whole + step] * weights[step + 1]
-    return np.asarray(found)
+def _read(window: Real, places: NDArray[np.intp], weights: Real) -> Real:
+    return np.asarray((window.take(places) * weights).sum(axis=0))
 
 
 def _reading(count: int, rate: float, fall: Fall) -> tuple[NDArray[np.intp], Real]:
-    """Beside which samples the clock reads, and the weights of the four round about; loudness held."""
+    """The four samples round about each reading of the clock, and their weights; loudness held."""
     at, even = clock(count, rate, fall)
     place = at * rate
-    whole = np.clip(place.astype(np.intp), 1, count - 3)
+    whole = np.minimum(np.maximum(place.astype(np.intp), 1), count - 3)
     part = place - whole
-    more, less, lesser = part + 1, part - 1, part - 2
-    weights = np.stack(
-        [-part * less * lesser / 6, more * less * lesser / 2, -more * part * lesser / 2, more * part * less / 6]
-    )
-    return whole, np.asarray(weights * np.exp(fall.decay / 2 * (at - even)))
+    square = part * part
+    weights = _CUBICS @ np.stack([np.ones(len(part)), part, square, part * square])
+    return whole + np.arange(-1, 3)[:, None], np.asarray(weights * np.exp(fall.decay / 2 * (at - even)))
 
 
-@lru_cache(maxsize=8)
-def _first_readings(count: int, rate: float) -> tuple[NDArray[np.intp], Real, list[int]]:
-    """Where the clocks that every tap is tried with read, a row each in four layers, with weights that shape them for
-    a spectrum too; and how many readings each has.
-    """
-    readings = [_reading(count, rate, Fall(cents * CENT, decay)) for cents, decay in _TRIED]
-    counts = [len(whole) for whole, _ in readings]
-    places, weights = np.zeros((4, len(_TRIED), max(counts)), np.intp), np.zeros((4, len(_TRIED), max(counts)))
-    for row, (whole, weight) in enumerate(readings):
-        places[:, row, : counts[row]] = whole + np.arange(-1, 3)[:, None]
+@lru_cache(maxsize=24)
+def _kept_readings(count: int, rate: float, falls: tuple[Fall, ...]) -> tuple[NDArray[np.intp], Real, list[int]]:
+    """The readings for some falls, a row each in four layers; their weights, shaped for a spectrum; their lengths."""
+    readings = [_reading(count, rate, fall) for fall in falls]
+    counts = [weight.shape[1] for _, weight in readings]
+    places, weights = np.zeros((4, len(falls), max(counts)), np.intp), np.zeros((4, len(falls), max(counts)))
+    for row, (place, weight) in enumerate(readings):
+        places[:, row, : counts[row]] = place
         weights[:, row, : counts[row]] = weight * early(counts[row], rate)
     return places, weights, counts
 
