@@ -68,6 +68,11 @@ def pieces(values: NDArray[Any], length: int, step: int = 1) -> NDArray[Any]:
     return np.ndarray((max(0, count), length), values.dtype, values, strides=(step * size, size))
 
 
+def mean_power(sound: Real) -> float:
+    """The mean of a sound's squares; 0 of none."""
+    return float(sound @ sound) / max(1, len(sound))
+
+
 class Band:
     """One band of a window, moved down to zero and slimmed: `values` at `times` (s from the window's start).
 

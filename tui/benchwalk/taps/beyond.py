@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .bands import HIGHEST_HZ, LOWEST_HZ, Real
+from .bands import HIGHEST_HZ, LOWEST_HZ, Real, mean_power
 from .kinds import Sound
 from .modes import LOUD_DB, SECOND
 from .spectrum import Peak, Spectrum
@@ -21,7 +21,8 @@ def rings_beyond(window: Window, sound: Sound, spectrum: Spectrum) -> float | No
     """
     begin = round((window.onset.at_s + BEGIN_S) * sound.rate)
     whole = sound.samples[begin : begin + round(len(window.sound) / window.rate * sound.rate)]
-    if _power(whole) > 10 ** (LOUD_DB / 10) * _power(window.sound):  # slimmed, hardly anything is left of it
+    hardly = 10 ** (LOUD_DB / 10) * _power(window.sound)
+    if mean_power(whole) > hardly and _power(whole) > hardly:  # slimmed, hardly anything is left of it
         start = round((window.onset.at_s - 0.006) * sound.rate)
         before = sound.samples[max(0, start - round(len(window.before) / window.rate * sound.rate)) : max(0, start)]
         return _loudest_outside(Spectrum(whole, sound.rate), before, sound.rate)
@@ -53,4 +54,5 @@ def _within(peak: Peak) -> bool:
 
 
 def _power(sound: Real) -> float:
-    return float(sound @ sound) / len(sound) - float(sound.mean()) ** 2 if len(sound) else 0.0
+    """The mean power about the middle."""
+    return mean_power(sound) - float(sound.mean()) ** 2 if len(sound) else 0.0

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from .aside import rang_beside
 from .bands import Band, Real
 from .beyond import rings_beyond
@@ -128,12 +126,7 @@ def _note_of(window: Window, chosen: Chosen, place: str, fall: Fall | None, peak
 
 def _unlike_a_drum(window: Window, band: Band, lines: Lines, note: Note, fall: Fall | None) -> str | None:
     """Why what was fitted is no note of a drum, or None."""
-    count = len(band.values)
-    noise = 0.0
-    if len(window.before) > 2.5 * band.width_s * window.rate:
-        before = Band(window.before, window.rate, band.centre_hz, band.width_s).values
-        noise = float(np.mean(np.abs(before) ** 2))
-    unlike = lines.left / count - 2 * noise > (_UNLIKE if noise else 2 * _UNLIKE) * lines.power / count
+    unlike = lines.left > _UNLIKE * lines.power and _unexplained(window, band, lines)
     if unlike or note.snr_db < _LEAST_SNR_DB or not _LEAST_FALL < float(lines.falls[0]) < _MOST_FALL:
         return Why.NO_NOTE
     if note.decay > _MUFFLED and dies(window):
@@ -142,6 +135,15 @@ def _unlike_a_drum(window: Window, band: Band, lines: Lines, note: Note, fall: F
         return Why.HARD
     vague = note.uncertainty_cents > _USELESS_CENTS and lines.left > _PLAIN * lines.power
     return Why.NO_NOTE if vague or note.uncertainty_cents >= _NO_NOTE_CENTS else None
+
+
+def _unexplained(window: Window, band: Band, lines: Lines) -> bool:
+    """Whether more of the band's power is left over than the noise that was there before the tap accounts for."""
+    count, noise = len(band.values), 0.0
+    if len(window.before) > 2.5 * band.width_s * window.rate:
+        before = Band(window.before, window.rate, band.centre_hz, band.width_s)
+        noise = before.power / len(before.values)
+    return lines.left / count - 2 * noise > (_UNLIKE if noise else 2 * _UNLIKE) * lines.power / count
 
 
 def _of_two_heads(note: Note, peaks: list[Peak]) -> bool:

@@ -100,7 +100,7 @@ def _rises(powers: Real, back: tuple[int, ...], gap: int = 2) -> Real:
     two[:, :longest] = np.partition(powers, tenth, axis=1)[:, tenth, None]
     two[:, longest:-1] = (powers[:, :-1] + powers[:, 1:]) / 2
     two[:, -1] = powers[:, -1]
-    before = [pieces(row[longest - far :], far - gap)[:length].max(axis=1) for row, far in zip(two, back, strict=True)]
+    before = [pieces(row[longest - far :], length)[: far - gap].max(axis=0) for row, far in zip(two, back, strict=True)]
     return np.asarray(10 * np.log10(two[:, longest:] / np.stack(before)))
 
 

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-import numpy as np
-
-from .bands import Real
+from .bands import Real, mean_power
 from .onsets import Onset
 from .spectrum import STANDS_OUT_DB, Peak, Spectrum
 
@@ -38,7 +36,7 @@ def swells(window: Window) -> bool:
     """Whether the sound grows after it began, as a syllable does and a struck head does not."""
     early = window.attack[: round(0.025 * window.rate)]
     later = window.sound[round(0.03 * window.rate) : round(0.13 * window.rate)]
-    return float(np.mean(early**2)) < _SWELLING * float(np.mean(later**2))
+    return mean_power(early) < _SWELLING * mean_power(later)
 
 
 def since_the_tap(spectrum: Spectrum, window: Window, above_db: float = STANDS_OUT_DB) -> list[Peak]:
@@ -61,5 +59,5 @@ def dies(window: Window) -> bool:
     first, then = window.sound[:piece], window.sound[late : late + piece]
     if len(then) < piece // 2:
         return False
-    floor = float(np.mean(window.before**2)) if len(window.before) > piece else 0.0
-    return float(np.mean(then**2)) < max(1e-3 * float(np.mean(first**2)), 2 * floor)
+    floor = mean_power(window.before) if len(window.before) > piece else 0.0
+    return mean_power(then) < max(1e-3 * mean_power(first), 2 * floor)
