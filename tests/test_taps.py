@@ -433,6 +433,18 @@ def test_scraps_of_sound_are_refused_without_a_fault(count: int) -> None:
 real = pytest.mark.skipif(not SAMPLES.is_dir(), reason="the package sonic-pi-samples is not installed")
 
 
+@pytest.mark.parametrize("hz", [41, 45, 50, 55, 60])
+@pytest.mark.parametrize("seconds", [0.155, 0.17, 0.2])
+def test_a_low_note_that_is_cut_off_soon_is_no_fault(hz: float, seconds: float) -> None:
+    """Where a few turns of a low note are all there is, the answer is a note or a sentence, whatever is asked for."""
+    parts = [Part(hz * by, loud, 6.0, -1.5, (1, 1)) for by, loud in ((1, 1.0), (1.01, 0.4), (1.4, 0.6), (1.75, 0.3))]
+    sound = in_noise(np.random.default_rng(1), ringing(parts, 48000, 0.9), 48000, 40)[: round((0.2 + seconds) * 48000)]
+    for place in ("rod", "centre"):
+        for band in (None, (40.0, 200.0)):
+            heard = hear(Sound(sound, 48000), band=band, place=place)
+            assert heard.taps or heard.refused
+
+
 @real
 def test_real_tabla_strokes_have_their_notes() -> None:
     """Recorded strokes of Debian's sonic-pi-samples: tun1 314.6 Hz and na_o 311.7 Hz, within 3 cents."""

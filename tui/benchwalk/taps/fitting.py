@@ -12,6 +12,8 @@ from .lines import CENT, Falling, Lines, poles_of, soft_fall, subspace, unfallen
 from .solving import fit
 
 MOST_LINES = 6
+_FEWEST = 5
+"""A band of fewer values, as of a low note that was cut off soon, tells of no line."""
 ENOUGH = 1e-5
 """What is left over may be so small a part of the band's power that more lines would only model the drum's whims."""
 _DEARER = 2.5
@@ -31,6 +33,8 @@ def fitted(band: Band, falling: Falling | None = None, *, most: int = MOST_LINES
     each brings four numbers, and each number must better the fit by `_DEARER`, which lies between the criteria of
     Akaike (1974) and Schwarz (1978).
     """
+    if len(band.values) < _FEWEST:
+        return None
     soft = falling is None
     fall, decay = _first_fall(band) if soft else (0.0, 0.0)
     directions, beyond = subspace(unfallen(band, [fall], decay)[0] if fall else band.values, most)
