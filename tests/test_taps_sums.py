@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from benchwalk.taps.bands import Band, _low_pass, pieces, slim
-from benchwalk.taps.falls import Fall, _Judged, clock, unrolled
+from benchwalk.taps.falls import Fall, _Judged, clock, hard_fall, unrolled
 from benchwalk.taps.lines import Lines, no_fall, poles_of, subspace
 from benchwalk.taps.note import _mean, _members, _slopes
 from benchwalk.taps.onsets import _clicks, _high_pass
@@ -110,3 +110,14 @@ def test_falls_judged_all_at_once_are_judged_as_each() -> None:
     judged, falls = _Judged(window, RATE), (Fall(0.02, 16.0), Fall(-0.1, 8.0), Fall(0.2, 70.0))
     assert judged.all_of(falls) == pytest.approx([judged(fall) for fall in falls], rel=1e-9)
     assert judged.standing(Spectrum(window, RATE)) == pytest.approx(judged(Fall(1e-12, 16.0)), rel=1e-2)
+
+
+@pytest.mark.parametrize(("depth", "decay"), [(0.06, 16.0), (0.2, 34.0), (0.27, 39.0)])
+def test_a_fall_is_found_to_the_deepest_that_counts(depth: float, decay: float) -> None:
+    """Three lines that fall alike: the search ends near their fall, also where it must come back from the deepest."""
+    fall, time = Fall(depth, decay), np.arange(2520) / RATE
+    ahead = time + fall.lead(time)
+    window = sum(np.exp(-7 * time) * np.cos(2 * math.pi * hz * ahead) for hz in (230.0, 310.0, 395.0))
+    found = hard_fall(window, RATE, Spectrum(window, RATE))
+    assert found is not None and found.clear
+    assert found.depth / found.decay == pytest.approx(depth / decay, rel=0.1)

@@ -20,14 +20,12 @@ from .spectrum import Spectrum, early
 
 _DEPTHS = tuple(cents * CENT for cents in (25, 50, 80, 115, 150, 190, 240, 300, 370))
 _USUAL_DECAY = 16.0
-_DEEPEST, _TOO_DEEP = 0.3, 0.285
+_DEEPEST = 0.3
 _SLOWEST, _FASTEST = 5.0, 70.0
 _NARROWER, _CLEARLY = 1.012, 1.1
 _HIGHEST_HZ = 1.3 * HIGHEST_HZ
 """As far as a fall can move the highest note: moved over the edge of what is judged, a line would seem to narrow."""
 _FALL_SPREAD, _DECAY_SPREAD = 40 * CENT, 0.3
-_FINEST = 1.3**0.25
-_AROUND = ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, -1))
 _CUBICS = np.array([[0, -2, 3, -1], [6, -3, -6, 3], [0, 6, 3, -3], [0, -1, 0, 1]]) / 6
 """The cubic through four samples: their weights, a row each, in powers of how far a place lies beyond the second."""
 
@@ -56,7 +54,7 @@ def hard_fall(window: Real, rate: float, spectrum: Spectrum) -> Fall | None:
         return None
     deep = judged.best(tuple(Fall(depth, _USUAL_DECAY) for depth in _DEPTHS))
     fall = _bettered(judged, judged.best(tuple(deep._replace(decay=_USUAL_DECAY * by) for by in (0.5, 1.0, 2.0))))
-    if fall.depth > _TOO_DEEP:
+    if fall.depth > 0.95 * _DEEPEST:
         return None
     return fall._replace(clear=judged(fall) > _CLEARLY * still)
 
@@ -103,25 +101,21 @@ class _Judged:
 
 
 def _bettered(judge: _Judged, fall: Fall) -> Fall:
-    """A fall from a grid moved to where the lines are narrowest, over ever finer grids round about."""
-
-    def at(place: tuple[int, int]) -> Fall:
-        return _held(fall.depth * _FINEST ** place[0], fall.decay * _FINEST ** place[1])
-
-    here, step = (0, 0), 4
-    while step and at(here).depth <= _TOO_DEEP:
-        around = [(here[0] + step * deeper, here[1] + step * faster) for deeper, faster in _AROUND]
-        top = max(around, key=lambda place: judge(at(place)))
-        if judge(at(top)) > judge(at(here)):
-            here = top
+    """A fall from a grid moved to where the lines are narrowest."""
+    wide = 1.3
+    while wide > 1.06:
+        around = [(wide, 1.0), (1 / wide, 1.0), (1.0, wide), (1.0, 1 / wide), (wide, wide), (1 / wide, 1 / wide)]
+        top = max((_held(fall.depth * by, fall.decay * fast) for by, fast in around), key=judge)
+        if judge(top) > judge(fall):
+            fall = top
         else:
-            step //= 2
-    return at(here)
+            wide = math.sqrt(wide)
+    return fall
 
 
 def _held(depth: float, decay: float) -> Fall:
-    """A fall of these, or what comes next to it within reason."""
-    return Fall(min(_DEEPEST, max(-_DEEPEST, depth)), min(_FASTEST, max(_SLOWEST, decay)))
+    """A fall of these, or what comes next to it within reason; rounded, so that places come upon twice are one."""
+    return Fall(round(min(_DEEPEST, max(-_DEEPEST, depth)), 9), round(min(_FASTEST, max(_SLOWEST, decay)), 6))
 
 
 def clock(count: int, rate: float, fall: Fall) -> tuple[Real, Real]:

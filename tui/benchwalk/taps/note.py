@@ -90,7 +90,7 @@ def _chance(band: Band, lines: Lines, around_hz: float, since_tap_s: float, pitc
     """How far the note would move (cents) with another number of lines, or with what hardly rings."""
     others = [rough_pitch(band, other, around_hz, since_tap_s) for other in lines.others]
     others.append(rough_pitch(band, lines, around_hz, since_tap_s, HARDLY_RINGING))
-    return max((abs(1200 * math.log2(other / pitch)) for other in others if other), default=0.0)
+    return max((abs(1200 * math.log2(max(other, 1.0) / pitch)) for other in others if other is not None), default=0.0)
 
 
 def rough_pitch(
