@@ -102,7 +102,7 @@ def _prominence(db: Real, top: NDArray[np.intp], heights: list[float]) -> list[f
     return found
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=256)
 def early(count: int, rate: float) -> Real:
     """A window that opens within 20 ms and closes slowly: what dies fast is heard before it is gone."""
     opening = min(count, max(1, round(0.02 * rate)))
