@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from .bands import HIGHEST_HZ, Band, Real
+from .bands import HIGHEST_HZ, Band, Real, pieces
 from .lines import CENT, Falling
 from .spectrum import Spectrum, early
 
@@ -26,8 +26,8 @@ _NARROWER, _CLEARLY = 1.012, 1.1
 _HIGHEST_HZ = 1.3 * HIGHEST_HZ
 """As far as a fall can move the highest note: moved over the edge of what is judged, a line would seem to narrow."""
 _FALL_SPREAD, _DECAY_SPREAD = 40 * CENT, 0.3
-_CUBICS = np.array([[0, -2, 3, -1], [6, -3, -6, 3], [0, 6, 3, -3], [0, -1, 0, 1]]) / 6
-"""The cubic through four samples: their weights, a row each, in powers of how far a place lies beyond the second."""
+_THROUGH_FOUR = np.array([[0, 6, 0, 0], [-2, -3, 6, -1], [3, -6, 3, 0], [-1, 3, -3, 1]]) / 6
+"""Four samples to the cubic through them, its powers from the lowest, from the second sample on."""
 
 
 class Fall(NamedTuple):
@@ -63,14 +63,14 @@ class _Judged:
     """Says how much of a window's power stands in few places once a fall is taken out."""
 
     def __init__(self, window: Real, rate: float) -> None:
-        self._window, self._rate = window, rate
+        self._window, self._rate, self._cubics = window, rate, _cubics(window)
         self._size = 1 << (len(window) - 1).bit_length()
         self._last = int(_HIGHEST_HZ * self._size / rate)
         self._known: dict[Fall, float] = {}
 
     def __call__(self, fall: Fall) -> float:
         if fall not in self._known:
-            read = unrolled(self._window, self._rate, fall)
+            read = _read(self._cubics, _reading(len(self._window), self._rate, fall))
             self._known[fall] = self._narrow(self._powers(read * early(len(read), self._rate)), len(read))
         return self._known[fall]
 
@@ -81,8 +81,8 @@ class _Judged:
 
     def all_of(self, falls: tuple[Fall, ...]) -> list[float]:
         """The same for falls that many taps are tried with, all at once."""
-        places, weights, counts = _kept_readings(len(self._window), self._rate, falls)
-        powers = self._powers(_read(self._window, places, weights))
+        readings, counts = _kept_readings(len(self._window), self._rate, falls)
+        powers = self._powers(_read(self._cubics, readings))
         return [self._narrow(power, count) for power, count in zip(powers, counts, strict=True)]
 
     def best(self, falls: tuple[Fall, ...]) -> Fall:
@@ -126,36 +126,50 @@ def clock(count: int, rate: float, fall: Fall) -> tuple[Real, Real]:
     return np.interp(even, ahead, times), even
 
 
+class _Reading(NamedTuple):
+    """Where a clock reads: beside which samples, how far beyond each, and how loud. Of several clocks, a row each."""
+
+    whole: NDArray[np.intp]
+    part: Real
+    loud: Real
+
+
 def unrolled(window: Real, rate: float, fall: Fall) -> Real:
     """The window with its fall taken out: read along that clock, by cubics through four samples."""
-    return _read(window, *_reading(len(window), rate, fall))
+    return _read(_cubics(window), _reading(len(window), rate, fall))
 
 
-def _read(window: Real, places: NDArray[np.intp], weights: Real) -> Real:
-    return np.asarray((window.take(places) * weights).sum(axis=0))
+def _cubics(window: Real) -> Real:
+    """The cubics through four samples each, a row for each power of how far a place lies beyond the second."""
+    return np.asarray(_THROUGH_FOUR @ pieces(window, len(window) - 3))
 
 
-def _reading(count: int, rate: float, fall: Fall) -> tuple[NDArray[np.intp], Real]:
-    """The four samples round about each reading of the clock, and their weights; loudness held."""
+def _read(cubics: Real, reading: _Reading) -> Real:
+    steady, slope, bend, turn = cubics.take(reading.whole - 1, axis=1)
+    for lower in (bend, slope, steady):
+        turn *= reading.part
+        turn += lower
+    return np.asarray(turn * reading.loud)
+
+
+def _reading(count: int, rate: float, fall: Fall) -> _Reading:
+    """The clock's readings of a window of so many samples; loudness held."""
     at, even = clock(count, rate, fall)
     place = at * rate
     whole = np.minimum(np.maximum(place.astype(np.intp), 1), count - 3)
-    part = place - whole
-    square = part * part
-    weights = _CUBICS @ np.stack([np.ones(len(part)), part, square, part * square])
-    return whole + np.arange(-1, 3)[:, None], np.asarray(weights * np.exp(fall.decay / 2 * (at - even)))
+    return _Reading(whole, place - whole, np.exp(fall.decay / 2 * (at - even)))
 
 
 @lru_cache(maxsize=24)
-def _kept_readings(count: int, rate: float, falls: tuple[Fall, ...]) -> tuple[NDArray[np.intp], Real, list[int]]:
-    """The readings for some falls, a row each in four layers; their weights, shaped for a spectrum; their lengths."""
+def _kept_readings(count: int, rate: float, falls: tuple[Fall, ...]) -> tuple[_Reading, list[int]]:
+    """The readings for some falls, their loudness shaped for a spectrum, and how many each has."""
     readings = [_reading(count, rate, fall) for fall in falls]
-    counts = [weight.shape[1] for _, weight in readings]
-    places, weights = np.zeros((4, len(falls), max(counts)), np.intp), np.zeros((4, len(falls), max(counts)))
-    for row, (place, weight) in enumerate(readings):
-        places[:, row, : counts[row]] = place
-        weights[:, row, : counts[row]] = weight * early(counts[row], rate)
-    return places, weights, counts
+    counts = [len(each.part) for each in readings]
+    found = _Reading(np.ones((len(falls), max(counts)), np.intp), *np.zeros((2, len(falls), max(counts))))
+    for row, (whole, part, loud) in enumerate(readings):
+        found.whole[row, : counts[row]], found.part[row, : counts[row]] = whole, part
+        found.loud[row, : counts[row]] = loud * early(counts[row], rate)
+    return found, counts
 
 
 def rest_of(band: Band, fall: Fall, count: int, rate: float) -> Falling:
