@@ -27,6 +27,7 @@ import numpy as np
 
 from bad_taps import BAD
 from bad_taps import RATE as BAD_RATE
+from benchwalk.practice.drum import Drum
 from benchwalk.taps import Sound, hear
 from drum_taps import Head, Part, Samples, in_noise, random_head, ringing, rod_note
 
@@ -198,6 +199,27 @@ def refusals(each: int = 20) -> None:
     goal("bad recordings taken", taken, 0)
 
 
+def two_heads(drums: int = 30) -> None:
+    """Practice drums whose other head rings: with the pad on the head that is tapped, and without any."""
+    print(f"Of {3 * drums} soft taps on practice drums with the other head free: refused; of those taken, cents off")
+    for head, other in (("snare-side", "batter"), ("batter", "snare-side")):
+        for pad in (True, False):
+            off, refused = [], 0
+            for seed in range(drums):
+                drum = Drum(rods=6, seed=seed)
+                for each in (head, other):
+                    drum.bring_up(each, 1.5)
+                drum.damp(head)
+                drum.damp(head, pad)
+                for rod in (1, 3, 5):
+                    heard = hear(Sound(drum.tap(head, rod).sound(BAD_RATE), BAD_RATE))
+                    refused += not heard.taps
+                    off += [abs(cents(tap.pitch_hz, drum.true_note(head, rod))) for tap in heard.taps]
+            lies = "pad on it" if pad else "no pad"
+            said = f"{np.median(off):.0f}, at most {max(off):.0f}" if off else "-"
+            print(f"  {head:10} {lies:10} refused {refused:3d}   {said}")
+
+
 def main(arguments: list[str]) -> int:
     """Print the tables; exit 1 where a goal is missed."""
     count = int(arguments[0]) if arguments else 30
@@ -205,6 +227,7 @@ def main(arguments: list[str]) -> int:
     notes(count)
     repeated()
     refusals()
+    two_heads()
     print(f"missed: {'; '.join(missed)}" if missed else "every goal kept")
     return 1 if missed else 0
 

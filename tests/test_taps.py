@@ -16,6 +16,7 @@ from scipy.special import jn_zeros
 from bad_taps import BAD, RATE
 from benchwalk.errors import UsageError
 from benchwalk.notes import note_text
+from benchwalk.practice.drum import Drum
 from benchwalk.taps import Sound, Tap, hear, read_sound, together
 from benchwalk.taps.bands import Band, slim
 from benchwalk.taps.falls import Fall, hard_fall, unrolled
@@ -387,6 +388,22 @@ def test_two_taps_close_are_refused() -> None:
     heard = hear(Sound(sound, 44100))
     assert heard.taps == [] or heard.taps[0].at_s > 0.25
     assert heard.refused or heard.left_out
+
+
+@pytest.mark.parametrize("head", ["batter", "snare-side"])
+def test_a_pad_on_the_head_that_is_tapped_is_told(head: str) -> None:
+    """What is struck dies at once and the other head rings on, whose note is none of this one: of taps on practice
+    drums, which share nothing with the ear, few pass."""
+    refused: list[str] = []
+    for seed in range(6):
+        drum = Drum(rods=6, seed=seed)
+        for each in drum.heads:
+            drum.bring_up(each, 1.5)
+        drum.damp(head)
+        heard = [hear(Sound(drum.tap(head, rod).sound(48000), 48000)) for rod in (1, 3, 5)]
+        refused += [one.refused or "" for one in heard if not one.taps]
+    assert len(refused) >= 15, refused
+    assert sum("lay the pad on the other head" in why for why in refused) >= 9
 
 
 def test_the_other_head_ringing_is_refused() -> None:

@@ -27,6 +27,8 @@ _LOUD = 10 ** (-15.5 / 10)
 practice drums with the pad on the head that was struck, and the other one free, all but 5 have more."""
 _CLEAR_DB = 15.0
 """Nearer to the noise than this, the noise has as much."""
+_FALLS = 2.5
+"""A note that falls by more nepers while it is looked at is not known well enough at its beginning."""
 
 
 def rang_beside(window: Window, note: Note, peaks: Sequence[Peak]) -> bool:
@@ -36,7 +38,7 @@ def rang_beside(window: Window, note: Note, peaks: Sequence[Peak]) -> bool:
     sound = np.concatenate([window.attack, window.sound[: round((_TO_S - BEGIN_S) * rate)]])
     first, later = round(_FIRST_S * rate), round(_LATER_S * rate)
     count = min(round(_OSCILLATIONS / hz * rate), len(sound) - first)
-    if note.snr_db < _CLEAR_DB or len(sound) < 2 * later:
+    if note.snr_db < _CLEAR_DB or len(sound) < 2 * later or note.decay * _OSCILLATIONS / hz > _FALLS:
         return False
     over = [peak.hz for peak in peaks if _SECOND[0] < peak.hz / hz < _SECOND[1] and peak.db > _FAINTEST_DB]
     lines = _lines(len(sound), rate, [*note.hz, *over], [*note.die, *(note.decay for _ in over)])

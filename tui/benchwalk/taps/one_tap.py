@@ -63,13 +63,21 @@ def heard_in(window: Window, sound: Sound, band: tuple[float, float] | None, pla
             return answer
         if fall.clear and answer != Why.NO_NOTE:
             return Why.HARD
-    return _heard(window, window.sound, spectrum, band, place, None)
+    return _heard(window, window.sound, spectrum, band, place, None, sinks=fall is not None)
 
 
 def _heard(
-    window: Window, steady: Real, spectrum: Spectrum, band: tuple[float, float] | None, place: str, fall: Fall | None
+    window: Window,
+    steady: Real,
+    spectrum: Spectrum,
+    band: tuple[float, float] | None,
+    place: str,
+    fall: Fall | None,
+    *,
+    sinks: bool = True,
 ) -> Tap | str:
-    """The note of a window once a fall is taken out (`steady`), or why there is none."""
+    """The note of a window once a fall is taken out (`steady`), or why there is none; `sinks`: whether there was one,
+    so that what it leaves beside the note is nobody else's."""
     rate = window.rate
     peaks = since_the_tap(spectrum, window)
     chosen = choose(peaks, band, place)
@@ -82,7 +90,7 @@ def _heard(
             if chosen is None or first is None:
                 return Why.FAINT
             chosen = Chosen(first, "(1,1)", chosen.line)
-    return _note_of(window, chosen, place, fall, peaks)
+    return _note_of(window, chosen, place, fall, peaks, sinks=sinks)
 
 
 def _nothing_rings(window: Window, band: tuple[float, float] | None, peaks: list[Peak]) -> str:
@@ -93,7 +101,9 @@ def _nothing_rings(window: Window, band: tuple[float, float] | None, peaks: list
     return Why.NO_NOTE
 
 
-def _note_of(window: Window, chosen: Chosen, place: str, fall: Fall | None, peaks: list[Peak]) -> Tap | str:
+def _note_of(
+    window: Window, chosen: Chosen, place: str, fall: Fall | None, peaks: list[Peak], *, sinks: bool
+) -> Tap | str:
     hz = chosen.line.hz
     band, lines, fall = settled_lines(window, hz, fall)
     note = None if lines is None else pair_note(band, lines, hz, BEGIN_S, pair=place == "rod")
@@ -103,7 +113,7 @@ def _note_of(window: Window, chosen: Chosen, place: str, fall: Fall | None, peak
         why = _unlike_a_drum(window, band, lines, note, fall)
         if why is None and place == "rod" and _of_two_heads(note, peaks):
             why = Why.OTHER_HEAD
-        elif why is None and place == "rod" and fall is None and rang_beside(window, note, peaks):
+        elif why is None and place == "rod" and not sinks and rang_beside(window, note, peaks):
             why = Why.BESIDE
     unsure = why is not None or note is None or fall is not None or note.uncertainty_cents > _FIRM_CENTS
     settled = late_note(window.sound, window.rate, hz) if unsure and (place != "rod" or why == Why.NO_NOTE) else None
