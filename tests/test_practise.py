@@ -201,6 +201,16 @@ def test_what_a_hand_skips_is_counted_and_told_at_the_end_only() -> None:
     assert "on a film that was not" not in "\n".join(finish(lesson()))
 
 
+def test_notes_from_before_the_pad_was_moved_do_not_count() -> None:
+    """A round with the other head free and one with it damped are never one round."""
+    learner = lesson()
+    do(learner, "free", "tap all")
+    assert "tap every rod again" in do(learner, "damp")[-1]
+    assert learner.now == {} and do(learner, "damp") == [f"The {learner.other} head rests on the pad."]
+    do(learner, "tap 1")
+    assert list(learner.now) == [1]
+
+
 def test_a_drum_that_was_turned_over_says_where_its_pad_lies() -> None:
     """The pad stays where it was: turned over, it lies on the head before you, and that is said until it is moved."""
     learner = lesson()

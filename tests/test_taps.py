@@ -390,6 +390,16 @@ def test_two_taps_close_are_refused() -> None:
     assert heard.refused or heard.left_out
 
 
+@pytest.mark.parametrize("base", [110.0, 196.0, 392.0])
+def test_a_string_is_no_drum(base: float) -> None:
+    """Partials in whole numbers are those of a string or a voice; they give no rod note, and the reason says so."""
+    rng = np.random.default_rng(3)
+    parts = [Part(base * n, 0.8**n, 2.0 + n, float(rng.uniform(0, 6)), (9, n)) for n in range(1, 8)]
+    heard = hear(Sound(in_noise(rng, ringing(parts, RATE, 1.2), RATE, 35), RATE))
+    assert not heard.taps
+    assert "string or a voice" in (heard.refused or "")
+
+
 @pytest.mark.parametrize("head", ["batter", "snare-side"])
 def test_a_pad_on_the_head_that_is_tapped_is_told(head: str) -> None:
     """What is struck dies at once and the other head rings on, whose note is none of this one: of taps on practice

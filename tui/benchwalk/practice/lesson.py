@@ -178,9 +178,15 @@ class Lesson(Plain):
         return ["The film is pressed home."]
 
     def damp(self, damped: bool) -> list[str]:
-        """Lay the other head on the pad, or take it off."""
+        """Lay the other head on the pad, or take it off; what was heard with it otherwise counts no more."""
+        moved = self.drum.damped(self.other) != damped
         self.drum.damp(self.other, damped)
-        return [f"The {self.other} head {'rests on the pad' if damped else 'is free to ring'}."]
+        told = [f"The {self.other} head {'rests on the pad' if damped else 'is free to ring'}."]
+        if moved and self.now:
+            self.rounds.pop()
+            self.turned.pop()
+            told.append("Notes heard before are no measure for those that follow: tap every rod again.")
+        return told
 
     def depth(self) -> list[str]:
         """Read the depth gauge beside every rod."""

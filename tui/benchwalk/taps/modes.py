@@ -79,6 +79,13 @@ def _hidden_below(peaks: Sequence[Peak], lowest: Peak) -> Peak | None:
     return None
 
 
+def harmonic(peaks: Sequence[Peak], line: Peak) -> bool:
+    """Whether all that is heard above a line stands at whole multiples of it, as of a string or a voice and no drum."""
+    above = [peak.hz / line.hz for peak in peaks if peak.hz > 1.2 * line.hz and peak.db >= -_FAINTEST_PARTNER_DB]
+    whole = {round(ratio) for ratio in above if abs(ratio - round(ratio)) < 0.01 * round(ratio)}
+    return {2, 3} <= whole and len(whole) == len(above)
+
+
 def _headless(peaks: Sequence[Peak], line: Peak) -> bool:
     """Whether a line as loud stands where only the third pair over the second can be: 1.242 times it or a little more.
 

@@ -15,7 +15,7 @@ from .hidden import hidden_first
 from .kinds import Sound, Tap
 from .late import late_note
 from .lines import CENT, Lines, no_fall
-from .modes import SECOND, Chosen, choose
+from .modes import SECOND, Chosen, choose, harmonic
 from .note import OTHER, PAIR_APART, Note, pair_note, rough_pitch
 from .refusals import Why
 from .spectrum import Peak, Spectrum
@@ -83,6 +83,8 @@ def _heard(
     chosen = choose(peaks, band, place)
     if chosen is None:
         return _nothing_rings(window, band, peaks)
+    if place == "rod" and harmonic(peaks, chosen.line):
+        return Why.MUSIC
     if chosen.doubtful:  # the first pair may be a shoulder of what stands beside it
         chosen = choose(since_the_tap(spectrum, window, _SHOULDER_DB), band, place)
         if chosen is None or chosen.doubtful:

@@ -16,6 +16,7 @@ class Why:
         "this sounds like speech or noise, not like a drum that rings: hush the room, bring the microphone nearer and "
         "tap again"
     )
+    MUSIC = "this sounds like a string or a voice, and not like a drum: hush the room, and tap beside a rod"
     WHOLE_DRUM = "the whole drum rings: touch the centre with one finger, or say that you tap the centre"
     FAINT = "the rod note is too faint to tell: tap 25 to 30 mm inside the rod, the microphone over it"
     OTHER_HEAD = "the other head rings: damp it with a pad or a folded cloth, and tap again"
