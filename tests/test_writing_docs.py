@@ -54,4 +54,5 @@ def test_what_the_screen_is_said_to_say_is_said() -> None:
 def test_keys_on_the_page_are_those_of_the_screen() -> None:
     """Every key the page names is a key of the writing screen."""
     known = {key_text(key) for action in at(WRITE) for key in action.keys}
-    assert set(re.findall(r"\*\*(F\d+)\*\*", PAGE)) <= known
+    assert set(re.findall(r"\*\*(F\d+|Ctrl\+\w)\*\*", PAGE)) <= known | {"Ctrl+Z", "Ctrl+V"}
+    assert {"Ctrl+F", "Ctrl+G", "Ctrl+X"} <= known

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import textwrap
 
 from ..procedure.showing import display_width, safe_text
 from .ink import Line, Span, text_of
@@ -70,3 +71,13 @@ def _cut(spans: list[Span], start: int, end: int) -> list[Span]:
             found.append(span._replace(text=piece))
         at += len(span.text)
     return found
+
+
+def fitted(lead: Line, text: str, width: int, *, whole: bool) -> list[Line]:
+    """A text behind its lead, in one line, or (whole) in as many as it needs, hung under its words."""
+    indent = sum(len(span.text) for span in lead)
+    rows = textwrap.wrap(text, max(20, width - indent)) or [""]
+    if not whole:
+        cut = rows[0] if len(rows) == 1 else rows[0][: max(1, width - indent - 2)] + " …"
+        return [(*lead, Span(cut))]
+    return [(*lead, Span(rows[0])), *((Span(" " * indent + row),) for row in rows[1:])]

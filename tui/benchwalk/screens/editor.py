@@ -60,13 +60,15 @@ class _Colours(dict[int, list[Mark]]):
 
 
 class Editor(TextArea, inherit_bindings=False):
-    """A text area for YAML. `mark` shows findings in it; `change` does edits that can be undone together."""
+    """A text area for YAML. `mark` shows findings in it; `change` does edits that can be undone together. `sought` are
+    the words that were looked for last."""
 
     BINDINGS: ClassVar[list[BindingType]] = _KEYS
 
     def __init__(self, text: str, *, id: str) -> None:
         self._faults: dict[int, list[Finding]] = {}
         self._within = False
+        self.sought = ""
         self._strips: LRUCache[Any, Strip] = LRUCache(2000)
         super().__init__(
             text, soft_wrap=True, tab_behavior="indent", show_line_numbers=True, id=id, max_checkpoints=500
@@ -148,6 +150,7 @@ class Editor(TextArea, inherit_bindings=False):
     async def _on_key(self, event: Key) -> None:
         """Do the editing keys here and now, so that none is done after signs that were typed behind it."""
         own = {"enter": self._new_line, "end": self._line_end, "ctrl+home": self._start, "ctrl+end": self._end}
+        own |= {"ctrl+x": self.action_cut, "ctrl+v": self.action_paste}
         action = own.get(event.key) or (
             getattr(self, f"action_{_ACTIONS[event.key]}") if event.key in _ACTIONS else None
         )

@@ -6,18 +6,14 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
-from textual.app import ComposeResult
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Static
 
 from ..daybook.ink import Line, Span, line
 from .actions import EVERYWHERE, PLACES, Action, at
-from .asking import Asking
+from .among import Among, Entry
 from .keymap import key_of
-from .listed import Rows
-from .looks import inked, plain
-from .typed import Typed
+from .looks import inked
 
 _MEASURE = 54
 
@@ -74,56 +70,9 @@ def commands(screen: Screen[Any], keys: dict[str, str]) -> list[Command]:
     return found
 
 
-class Commands(Asking[int]):
+class Commands(Among):
     """Everything that can be done, found by any words of its name and of what it does; the answer is its place."""
 
     def __init__(self, rows: Sequence[Command]) -> None:
-        super().__init__("Commands", "What can be done here. Type a part of its name.")
-        self.commands = rows
-        self.found: list[int] = []
-
-    def answer(self) -> ComposeResult:
-        yield Typed("", id="asking-line")
-        yield Rows(id="asking-list")
-        yield Static(id="asking-detail")
-
-    def on_mount(self) -> None:
-        self.query_one(Typed).focus()
-        self.fill("")
-
-    def on_input_changed(self, event: Typed.Changed) -> None:
-        self.fill(event.value)
-
-    def fill(self, typed: str) -> None:
-        """Show what has all the words; first what has them in its name."""
-        words = typed.lower().split()
-        named = [all(word in each.label.lower() for word in words) for each in self.commands]
-        told = [all(word in f"{each.label} {each.help}".lower() for word in words) for each in self.commands]
-        self.found = [i for i, has in enumerate(named) if has]
-        self.found += [i for i, has in enumerate(told) if has and not named[i]]
-        shown = [self.commands[i] for i in self.found]
-        self.query_one(Rows).show([[line(Span(f"{each.label:<24}{each.key}", "plain"))] for each in shown], 0)
-        self.wrong("" if shown else "nothing here has those words; take some away")
-        self._tell()
-
-    def _tell(self) -> None:
-        index = self.query_one(Rows).highlighted
-        told = self.commands[self.found[index]].help if index is not None else ""
-        self.query_one("#asking-detail", Static).update(plain(told))
-
-    def on_option_list_option_highlighted(self) -> None:
-        self._tell()
-
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        return action not in ("keep", "so")
-
-    def action_take(self) -> None:
-        index = self.query_one(Rows).highlighted
-        if index is not None:
-            self.dismiss(self.found[index])
-
-    def action_up(self) -> None:
-        self.query_one(Rows).action_cursor_up()
-
-    def action_down(self) -> None:
-        self.query_one(Rows).action_cursor_down()
+        entries = [Entry(each.label, each.key, each.help) for each in rows]
+        super().__init__("Commands", "What can be done here. Type a part of its name.", entries)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import gc
-import textwrap
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from time import monotonic
@@ -20,10 +20,12 @@ from textual.widgets import Footer, Static, TextArea
 
 from ..authoring import recovery
 from ..authoring.draft import Draft
+from ..authoring.edits import Spot
 from ..authoring.judging import NOTHING_HELD, Held, Judged, Stale, judge
 from ..authoring.outline import Row, outline
 from ..authoring.preview import preview
 from ..authoring.spots import step_at
+from ..daybook.hanging import fitted
 from ..daybook.ink import Line, Span, Tone, line
 from ..errors import BenchwalkError
 from ..library import Library
@@ -47,6 +49,15 @@ COLLECT_AFTER = 20
 """Judgements without a rest after which the collector runs all the same."""
 MOST_FINDINGS = 4
 """Lines for what is wrong, at the foot."""
+
+
+def _begins(verb: str) -> Callable[[WriteScreen], None]:
+    """The action that begins what `write_flows` has under that verb."""
+
+    def action(screen: WriteScreen) -> None:
+        screen._flow(verb)
+
+    return action
 
 
 class WriteScreen(Page):
@@ -266,7 +277,7 @@ class WriteScreen(Page):
             mark = "> " if at_it else "  "
             tone: Tone = "outside" if word == "error" else "close"
             lead = line(Span(f"{mark}{finding.pos.line}: "), Span(f"{word}  ", tone))
-            rows += _fitted(lead, sentence(finding.message), self.app.size.width - 2, whole=at_it)
+            rows += fitted(lead, sentence(finding.message), self.app.size.width - 2, whole=at_it)
             if len(rows) >= MOST_FINDINGS:
                 break
         self.query_one("#write-findings", Fixed).say(inked(rows[:MOST_FINDINGS]))
@@ -329,8 +340,15 @@ class WriteScreen(Page):
 
     # --- keys; what needs more than a line is in write_flows ---
 
-    def action_save(self) -> None:
-        self._flow("save")
+    action_save = _begins("save")
+    action_mend = _begins("mend")
+    action_walk = _begins("walk")
+    action_rename = _begins("rename")
+    action_offer = _begins("offer")
+    action_find = _begins("find")
+    action_steps = _begins("steps")
+    action_more = _begins("more")
+    action_leave = _begins("leave")
 
     def action_next_fault(self) -> None:
         found, here = self._faults(), self.editor.cursor_location
@@ -352,32 +370,23 @@ class WriteScreen(Page):
             walked = self._walked_version == self._version
             self.say("nothing is wrong here" if walked else "nothing is wrong so far; it is still being looked at")
             return
+        self.stand_at((finding.pos.line - 1, finding.pos.column - 1))
+        self.say("")
+
+    def stand_at(self, spot: Spot, end: Spot | None = None) -> None:
+        """Put the cursor there, and mark what stands from there to `end`; the text comes back into sight."""
         if self.side != TEXT and self.app.size.width < WIDE:
             self.show_side(TEXT)
-        self.editor.move_cursor((finding.pos.line - 1, finding.pos.column - 1), center=True)
-        self.say("")
+        self.editor.move_cursor(spot, center=True)
+        if end is not None:
+            self.editor.move_cursor(end, select=True)
 
     def action_side(self) -> None:
         order = (OUTLINE, STEP) if self.app.size.width >= WIDE else (TEXT, OUTLINE, STEP)
         self.show_side(order[(order.index(self.side) + 1) % len(order)])
 
-    def action_mend(self) -> None:
-        self._flow("mend")
-
-    def action_walk(self) -> None:
-        self._flow("walk")
-
-    def action_rename(self) -> None:
-        self._flow("rename")
-
-    def action_offer(self) -> None:
-        self._flow("offer")
-
-    def action_more(self) -> None:
-        self._flow("more")
-
-    def action_leave(self) -> None:
-        self._flow("leave")
+    def action_cut(self) -> None:
+        self.editor.action_cut()
 
     @work(group="flow", exclusive=True)
     async def _flow(self, verb: str) -> None:
@@ -387,13 +396,3 @@ class WriteScreen(Page):
             await FLOWS[verb](self)
         except BenchwalkError as error:
             self.say(error.message)
-
-
-def _fitted(lead: Line, text: str, width: int, *, whole: bool) -> list[Line]:
-    """A finding in one line, or (whole) in as many as it needs, hung under its words."""
-    indent = sum(len(span.text) for span in lead)
-    rows = textwrap.wrap(text, max(20, width - indent)) or [""]
-    if not whole:
-        cut = rows[0] if len(rows) == 1 else rows[0][: max(1, width - indent - 2)] + " …"
-        return [(*lead, Span(cut))]
-    return [(*lead, Span(rows[0])), *((Span(" " * indent + row),) for row in rows[1:])]

@@ -29,8 +29,10 @@ from ..proof.rules.vague import TO_BE_WORDED
 from ..session import Session
 from ..sums import compute
 from ..walk import acts
+from . import write_places
 from .asking import AskLine, Pick
 from .hand import Hand
+from .keymap import with_keys
 from .walk import WalkScreen
 
 if TYPE_CHECKING:
@@ -271,17 +273,42 @@ async def approve(screen: WriteScreen) -> None:
         screen.say(told)
 
 
+async def cut(screen: WriteScreen) -> None:
+    """Take out what is marked, or the whole line of the cursor."""
+    screen.action_cut()
+
+
 async def more(screen: WriteScreen) -> None:
     """What is needed more rarely."""
-    texts = ["Open the file in your own editor", "What the shop's logs say of it", "Have it approved"]
-    details = [
-        "The one that $VISUAL or $EDITOR names; what it saves is shown here.",
-        "Problems that were reported, ways taken and never taken, readings outside, time at each step.",
-        "A second person looks through it and signs; then customers' jobs can be worked to it.",
+    keys: dict[str, str] = getattr(screen.app, "keys", {})
+    offers: list[tuple[str, str, Flow]] = [
+        (
+            "Open the file in your own editor",
+            "The one that $VISUAL or $EDITOR names; what it saves is shown here.",
+            edit_elsewhere,
+        ),
+        (
+            "What the shop's logs say of it",
+            "Problems that were reported, ways taken and never taken, readings outside, time at each step.",
+            learned,
+        ),
+        (
+            "Have it approved",
+            "A second person looks through it and signs; then customers' jobs can be worked to it.",
+            approve,
+        ),
+        ("Find words ({write.find})", "The next place where they stand, from the cursor on.", write_places.find),
+        ("Go to a step ({write.steps})", "Found by a part of its name.", write_places.steps),
+        (
+            "Take out this line ({write.cut})",
+            "Or what is marked with Shift and the arrow keys. Ctrl+V puts it in elsewhere, Ctrl+Z takes it back.",
+            cut,
+        ),
     ]
+    texts, details = [with_keys(text, keys) for text, _told, _do in offers], [told for _text, told, _do in offers]
     index = await screen.app.push_screen_wait(Pick("More", "What can be done here.", texts, details=details))
     if index is not None:
-        await (edit_elsewhere, learned, approve)[index](screen)
+        await offers[index][2](screen)
 
 
 FLOWS: dict[str, Flow] = {
@@ -290,6 +317,8 @@ FLOWS: dict[str, Flow] = {
     "walk": walk,
     "rename": rename,
     "offer": offer,
+    "find": write_places.find,
+    "steps": write_places.steps,
     "more": more,
     "leave": leave,
 }
