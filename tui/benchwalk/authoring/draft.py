@@ -47,6 +47,13 @@ class Draft:
         """Whether somebody else has written the file since it was read or saved here."""
         return _stamp(self.path) != self.stamp
 
+    def there(self) -> str | None:
+        """The text that stands in the file now; None where it is gone or cannot be read. Nothing is taken over."""
+        try:
+            return _text(self.path)
+        except UsageError:
+            return None
+
     def read_again(self) -> str:
         """The text as it stands in the file now; UsageError where it cannot be read."""
         self.saved, self.stamp = _text(self.path), _stamp(self.path)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Iterable
 from typing import NamedTuple
 
@@ -30,3 +31,9 @@ def applied(text: str, edits: Iterable[Edit]) -> str:
 def in_order(edits: Iterable[Edit]) -> list[Edit]:
     """The edits from the last in the text to the first, so that none moves the place of another."""
     return sorted(edits, key=lambda edit: edit.start, reverse=True)
+
+
+def lines_apart(one: str, other: str) -> int:
+    """In how many lines two texts differ: of lines that stand in place of others the more count."""
+    matcher = difflib.SequenceMatcher(None, one.splitlines(), other.splitlines(), autojunk=False)
+    return sum(max(i2 - i1, j2 - j1) for tag, i1, i2, j1, j2 in matcher.get_opcodes() if tag != "equal")

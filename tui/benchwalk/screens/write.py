@@ -321,7 +321,7 @@ class WriteScreen(Page):
         if not self.draft.on_disk or not self.draft.changed_outside():
             return
         if self.editor.text != self.draft.saved:
-            self.say("the file was changed elsewhere; saving here would put this text in its place")
+            self.say("the file was changed elsewhere; {write.save} asks which of the two texts stays")
             return
         try:
             text = self.draft.read_again()

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..authoring import recovery
 from ..authoring.curing import Cure, cures, pasted
+from ..authoring.edits import Edit, lines_apart
 from ..authoring.judging import NOTHING_HELD, Held
 from ..authoring.naming import renamed
 from ..authoring.offering import offered
@@ -44,11 +45,8 @@ _WRITER, _SENIOR = Person("writer", "The writer", ("apprentice",)), Person("seni
 
 async def save(screen: WriteScreen) -> None:
     """Write the text to its file; what somebody else wrote meanwhile is asked about first."""
-    if screen.draft.changed_outside() and screen.draft.on_disk:
-        choices = ["Look again first", "Put this text in its place"]
-        asked = Pick("Changed elsewhere", "The file was written by somebody else since it was read here.", choices)
-        if await screen.app.push_screen_wait(asked) != 1:
-            return
+    if screen.draft.changed_outside() and screen.draft.on_disk and not await _settled(screen):
+        return
     judged = screen.judged
     if judged is not None and judged.errors and screen.draft.on_disk:
         choices = ["Write on", "Save it as it stands"]
@@ -60,6 +58,34 @@ async def save(screen: WriteScreen) -> None:
     await asyncio.to_thread(recovery.forget, screen.draft.path)
     screen.refresh_head()
     screen.say(f"saved: {screen.draft.path}")
+
+
+async def _settled(screen: WriteScreen) -> bool:
+    """Ask which of two texts stays, the one here or the file's, which somebody else wrote; whether to save this one."""
+    text = screen.editor.text
+    there = await asyncio.to_thread(screen.draft.there)
+    choices = ["Look again first", "Put this text in its place", "Take the file's text"]
+    if there is None:
+        told = "The file is gone, or cannot be read any more."
+        index = await screen.app.push_screen_wait(Pick("Changed elsewhere", told, choices[:2]))
+        return bool(index == 1)
+    if there == text:
+        await asyncio.to_thread(screen.draft.read_again)
+        screen.refresh_head()
+        screen.say("somebody else has saved the same text already")
+        return False
+    apart = await asyncio.to_thread(lines_apart, text, there)
+    count = f"{apart} line{'' if apart == 1 else 's'}" if apart else "no line, but in how its lines end"
+    told = f"The file was written by somebody else since it was read here. The two texts differ in {count}."
+    index = await screen.app.push_screen_wait(Pick("Changed elsewhere", told, choices))
+    if index == 2:
+        await asyncio.to_thread(recovery.keep, screen.draft.path, text)
+        theirs, place = await asyncio.to_thread(screen.draft.read_again), screen.editor.cursor_location
+        screen.editor.change([Edit((0, 0), screen.editor.document.end, theirs)])
+        screen.editor.move_cursor(place)
+        screen.refresh_head()
+        screen.say("this is the file's text; Ctrl+Z brings back the one that was here")
+    return bool(index == 1)
 
 
 def shop_knows(root: Path | None) -> Held:
