@@ -158,6 +158,16 @@ def test_missing_branch_is_put_in() -> None:
     assert "      - {when: gap is above, because: Say why, go: ask-senior}\n" in after
 
 
+def test_branch_that_is_put_in_leads_where_its_author_says() -> None:
+    """What is put in can lead to any step, and says so; the rest of it stays."""
+    text = TEXT.replace("      - {when: gap is above, because: The plate is too far, go: ask-senior}\n", "")
+    found = judge(text, "x", lambda name: None, ())
+    (cure, *_more) = cures(found.findings[0], text.split("\n"), found.linked)
+    assert cure.leads == "ask-senior" and cure.to("hand-back").said == f"{cure.said}, to hand-back"
+    after = applied(text, cure.to("hand-back").edits)
+    assert after == applied(text, cure.edits).replace("Say why, go: ask-senior", "Say why, go: hand-back")
+
+
 def test_name_that_is_nearly_one_is_mended() -> None:
     """A misspelt step is replaced by the one that was meant, and only there."""
     text = TEXT.replace("go: hand-back", "go: hand-bak")

@@ -162,16 +162,27 @@ async def test_too_small_a_terminal_takes_nothing_into_the_text(tmp_path: Path) 
 
 @pytest.mark.asyncio
 async def test_missing_branch_is_mended_by_key_and_undone_by_key(tmp_path: Path) -> None:
-    """The mending key puts the missing branch in, nothing is wrong then, and undo takes it out again."""
+    """The mending key asks where the missing branch leads and puts it in, nothing is wrong then, and undo takes it out
+    again; leaving the question puts nothing in."""
     text = TEXT.replace("      - {when: gap is above, because: The plate is too far, go: ask-senior}\n", "")
     text = text.split("  - example: the plate is too far")[0]
     async with writing(tmp_path / "a.yaml", text) as (pilot, screen):
         await pilot.press("f4")
         await pilot.pause()
-        assert "Add a branch for gap is above, for now to ask-senior" in shown(pilot)
+        assert "Add a branch for gap is above" in shown(pilot)
         await pilot.press("enter")
+        await until(pilot, "Where does it lead?")
+        assert "> ask-senior" in shown(pilot)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert screen.editor.text == text
+        await pilot.press("f4", "enter")
+        await until(pilot, "Where does it lead?")
+        await pilot.press(*"senior", "enter")
         await known(pilot, screen)
-        assert "gap is above, because: Say why" in screen.editor.text and screen.judged.errors == 0  # type: ignore[union-attr]
+        assert "{when: gap is above, because: Say why, go: ask-senior}\n" in screen.editor.text
+        assert screen.judged is not None and screen.judged.errors == 0
+        assert "gap is above, to ask-senior" in message(screen) and screen.editor.selected_text == "Say why"
         await pilot.press("ctrl+z")
         assert screen.editor.text == text
 

@@ -22,10 +22,18 @@ _ITEM = re.compile(r"(?P<indent>\s*)- ")
 
 
 class Cure(NamedTuple):
-    """What can be done, in words, and the edits that do it."""
+    """What can be done, in words, and the edits that do it. `leads`: the step a branch that is put in leads to, unless
+    its author says another."""
 
     said: str
     edits: list[Edit]
+    leads: str = ""
+
+    def to(self, step: str) -> Cure:
+        """The same, its branch leading to that step."""
+        [edit] = self.edits
+        text = edit.text.removesuffix(f"{self.leads}}}\n") + f"{step}}}\n"
+        return Cure(f"{self.said}, to {step}", [edit._replace(text=text)], step)
 
 
 def cures(finding: Finding, lines: list[str], linked: Linked | None) -> list[Cure]:
@@ -61,7 +69,7 @@ def _branch(finding: Finding, lines: list[str], linked: Linked | None) -> Cure |
     go = linked.next_of(step) or next(iter(linked.steps))
     when = _as_judged(found["when"], linked, step)
     text = f"{indent}- {{when: {_quoted(when)}, because: {TO_BE_WORDED}, go: {go}}}\n"
-    return Cure(f"Add a branch for {when}, for now to {go}", [Edit((end, 0), (end, 0), text)])
+    return Cure(f"Add a branch for {when}", [Edit((end, 0), (end, 0), text)], go)
 
 
 def _as_judged(when: str, linked: Linked, step: str) -> str:

@@ -132,6 +132,11 @@ async def mend(screen: WriteScreen) -> None:
     if index is None:
         return
     chosen = offers[index]
+    if chosen.leads:
+        leads = await write_places.asked_step(screen, "Where does it lead?", chosen.leads)
+        if leads is None:
+            return
+        chosen = chosen.to(leads)
     edits = chosen.edits or await _examples(screen, linked)
     screen.editor.change(edits)
     row, column = edits[0].start

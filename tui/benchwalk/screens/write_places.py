@@ -47,24 +47,39 @@ def _next(screen: WriteScreen, words: str) -> Place:
 
 async def steps(screen: WriteScreen) -> None:
     """Go to a step, chosen among all of them in the order of the file."""
-    document = await asyncio.to_thread(parse, screen.editor.text.encode(), screen.draft.path.name)
+    name = await asked_step(screen, "Go to a step")
+    if name is not None:
+        row = next(first for step, first, _after in step_lines(await _tree(screen)) if step == name)
+        screen.stand_at((row, 0))
+        screen.say(f"'{name}', line {row + 1}")
+
+
+async def asked_step(screen: WriteScreen, title: str, marked: str | None = None) -> str | None:
+    """Ask for one of the steps, in the order of the file; `marked` or else the one of the cursor is marked first.
+
+    Refused where there is none.
+    """
+    document = await _tree(screen)
     known = step_lines(document)
     if not known:
         raise Refused("no step stands here yet that could be gone to")
     here = step_at(document, screen.editor.cursor_location[0])
     names = [name for name, _first, _after in known]
-    start = names.index(here) if here in names else 0
-    wide = max(map(len, names)) + 2
+    first = marked or here
     told = _done(document)
     entries = [
-        Entry(name, f"line {first + 1}{', you are here' if name == here else ''}", told.get(name, ""))
-        for name, first, _after in known
+        Entry(name, f"line {row + 1}{', you are here' if name == here else ''}", told.get(name, ""))
+        for name, row, _after in known
     ]
-    page = Among("Go to a step", "Type a part of its name, or of what is done there.", entries, start=start, wide=wide)
-    index = await screen.app.push_screen_wait(page)
-    if index is not None:
-        screen.stand_at((known[index][1], 0))
-        screen.say(f"'{names[index]}', line {known[index][1] + 1}")
+    sentence = "Type a part of its name, or of what is done there."
+    start, wide = names.index(first) if first in names else 0, max(map(len, names)) + 2
+    index = await screen.app.push_screen_wait(Among(title, sentence, entries, start=start, wide=wide))
+    return names[index] if index is not None else None
+
+
+async def _tree(screen: WriteScreen) -> Document:
+    """The text as it stands now, also where it cannot be read as a procedure."""
+    return await asyncio.to_thread(parse, screen.editor.text.encode(), screen.draft.path.name)
 
 
 def _done(document: Document) -> dict[str, str]:
