@@ -135,7 +135,14 @@ def linked(piece: str) -> Linked:
 def findings(piece: str, *, known: Sequence[str] = KNOWN) -> list[Finding]:
     """Everything that is found in a piece, its examples walked; that it has none is left out."""
     found = check_file(
-        whole(piece).encode(), "sample.yaml", other, known=known, compute=compute, approvals=APPROVED, roles=ROLES
+        whole(piece).encode(),
+        "sample.yaml",
+        other,
+        known=known,
+        compute=compute,
+        approvals=APPROVED,
+        roles=ROLES,
+        file="sample.yaml",
     )
     return [f for f in found if not (f.rule == "example" and f.severity == "advice")]
 

@@ -114,7 +114,7 @@ async def test_nothing_is_called_right_before_all_is_looked_at(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """While the examples are still to be walked the fault key says so; afterwards it says that nothing is wrong."""
-    async with writing(tmp_path / "a.yaml") as (pilot, screen):
+    async with writing(tmp_path / "fit-a-gate.yaml") as (pilot, screen):
         await known(pilot, screen, walked=True)
         await pilot.press("f3")
         assert message(screen) == "Nothing is wrong here."
@@ -449,7 +449,7 @@ async def until(pilot: Pilot[int], words: str, seconds: float = 30) -> None:
 async def test_missing_examples_are_found_and_put_in_by_key(tmp_path: Path) -> None:
     """Where ways are walked by no example the mending key finds examples that walk them, and puts them in."""
     text = TEXT.split("  - example: the plate is too near")[0]
-    async with writing(tmp_path / "a.yaml", text) as (pilot, screen):
+    async with writing(tmp_path / "fit-a-gate.yaml", text) as (pilot, screen):
         await known(pilot, screen, walked=True)
         assert "No example walks 3 of 5 ways" in findings(screen)
         await pilot.press("f4")

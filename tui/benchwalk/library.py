@@ -115,6 +115,15 @@ class Library:
         return None
 
 
+def lasting_name(path: Path) -> str:
+    """What a file is called, to be held against its id; empty for what has no name that stays: what is no YAML file,
+    such as stdin, and a copy right in the folder for such."""
+    import tempfile  # only now: a walk asks nothing of this
+
+    lasts = path.suffix in (".yaml", ".yml") and path.resolve().parent != Path(tempfile.gettempdir()).resolve()
+    return path.name if lasts else ""
+
+
 def _bytes(path: Path) -> bytes:
     try:
         if path.is_dir():

@@ -49,10 +49,12 @@ class Stale(Exception):
 
 
 class Held(NamedTuple):
-    """What a shop knows that a procedure is held against: its approvals, and the roles that its people have."""
+    """What a procedure is held against: of its shop the approvals, and the roles that people have; and what its file is
+    called, where it has a name that stays."""
 
     approvals: Sequence[Approved] = ()
     roles: Collection[str] = ()
+    file: str = ""
 
 
 NOTHING_HELD = Held()
@@ -77,7 +79,14 @@ def judge(
     source = read(text.encode(), name, before.source if before is not None else None)
     rehearse = partial(_walked, compute, fresh) if compute is not None else None
     checked = check(
-        source, find, known=known, rehearse=rehearse, approvals=shop.approvals, roles=shop.roles, before=before
+        source,
+        find,
+        known=known,
+        rehearse=rehearse,
+        approvals=shop.approvals,
+        roles=shop.roles,
+        file=shop.file,
+        before=before,
     )
     return Judged(source.document, checked.findings, checked.linked)
 

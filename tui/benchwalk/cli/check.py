@@ -33,7 +33,7 @@ def command(
 ) -> int:
     """Prove procedures: FILE is a path or an id; alone, the whole library. Exit 0 clean, 1 findings."""
     from ..kept_walks import told
-    from ..library import Library
+    from ..library import Library, lasting_name
     from ..proof.check import check_source
     from ..proof.report import render
     from ..sums import compute
@@ -56,6 +56,7 @@ def command(
             tell=None if no_rehearsal else told,
             approvals=approvals if linked is not None and _is_used(library, linked.id, path) else (),
             roles=roles,
+            file=lasting_name(path),
         )
         checked.append((source, findings))
     if propose:

@@ -8,6 +8,7 @@ ADVICE = frozenset(
     (
         *("condition-last", "coverage", "event-run", "example", "grade", "hazard", "hidden-action", "idle-branch"),
         *(
+            "file-name",
             "many-conditions",
             "one-action",
             "possible",

@@ -15,7 +15,7 @@ from ..procedure.linked import Find, Linked
 from ..procedure.linking import link
 from ..procedure.read import read
 from ..procedure.source import Source
-from .rules import RULES, allow, endless, example, may_skip, releasable, revision, unknown_proposal, unwalked
+from .rules import RULES, allow, endless, example, file_name, may_skip, releasable, revision, unknown_proposal, unwalked
 from .silence import silenced, silences
 
 Compute = Callable[[str, dict[str, Any]], Any]
@@ -46,13 +46,14 @@ def check_file(
     compute: Compute | None = None,
     approvals: Sequence[revision.Approved] = (),
     roles: Collection[str] = (),
+    file: str = "",
 ) -> list[Finding]:
     """All findings of one file. `find` gives the procedures it runs, `known` are the ids that can be proposed (none:
-    proposals are not looked up), with `compute` its examples are walked, and `approvals` and `roles` are those of the
-    shop that uses it."""
+    proposals are not looked up), with `compute` its examples are walked, `approvals` and `roles` are those of the
+    shop that uses it, and `file` is what the file is called, where that is known."""
     source = read(data, name)
     tell = telling(compute) if compute is not None else None
-    return check_source(source, link(source, find), known=known, tell=tell, approvals=approvals, roles=roles)
+    return check_source(source, link(source, find), known=known, tell=tell, approvals=approvals, roles=roles, file=file)
 
 
 def check_source(
@@ -63,9 +64,10 @@ def check_source(
     tell: Tell | None = None,
     approvals: Sequence[revision.Approved] = (),
     roles: Collection[str] = (),
+    file: str = "",
 ) -> list[Finding]:
     """The same for a file that is read and linked already; `tell` gives what walking its examples tells."""
-    return list(_checked(source, linked, known, tell, approvals, roles).findings)
+    return list(_checked(source, linked, known, tell, approvals, roles, file).findings)
 
 
 @collector_rests()
@@ -77,13 +79,14 @@ def check(
     rehearse: Rehearse | None = None,
     approvals: Sequence[revision.Approved] = (),
     roles: Collection[str] = (),
+    file: str = "",
     before: Linked | None = None,
 ) -> Checked:
     """The same for a file that is read; `rehearse` walks the examples of a procedure. `before` is an earlier text of
     it: what was worked out of its parts is taken over where they are alike."""
     linked = link(source, find, before=before.worked if before is not None else None)
     tell = (lambda book: _of_walks(book, [*rehearse(book)])) if rehearse is not None else None
-    return _checked(source, linked, known, tell, approvals, roles)
+    return _checked(source, linked, known, tell, approvals, roles, file)
 
 
 def telling(compute: Compute) -> Tell:
@@ -105,6 +108,7 @@ def _checked(
     tell: Tell | None,
     approvals: Sequence[revision.Approved],
     roles: Collection[str],
+    file: str,
 ) -> Checked:
     if linked is None:
         return Checked(in_order(source.findings), None)
@@ -114,10 +118,11 @@ def _checked(
     findings += unknown_proposal.check(linked, known)
     findings += revision.check(linked, approvals)
     findings += releasable.check(linked, roles)
+    findings += file_name.check(linked, file)
     walkable = linked.sound and not any(f.rule in _UNWALKABLE and f.severity == "error" for f in findings)
     walked = linked.procedure.examples if tell is not None and walkable else ()
     findings += tell(linked) if tell is not None and walkable else _of_walks(linked, ())
-    asked = ((unknown_proposal, known), (unwalked, walked), (releasable, roles))
+    asked = ((unknown_proposal, known), (unwalked, walked), (releasable, roles), (file_name, file))
     unasked = {rule.ID for rule, given in asked if not given}
     return Checked(in_order(_after_silence(linked, findings, unasked)), linked)
 

@@ -28,7 +28,7 @@ from ..authoring.spots import step_at
 from ..daybook.hanging import fitted
 from ..daybook.ink import Line, Span, Tone, line
 from ..errors import BenchwalkError
-from ..library import Library
+from ..library import Library, lasting_name
 from ..procedure.findings import Finding
 from ..procedure.showing import sentence
 from ..sums import compute
@@ -78,7 +78,7 @@ class WriteScreen(Page):
         self.last_linked: Judged | None = None
         self.side = TEXT
         self._version = self._judged_version = self._walked_version = 0
-        self._judging = False
+        self._judging, self._file = False, lasting_name(draft.path)
         self._written = asyncio.Event()
         self._step: str | None = None
         self._rows: list[Row] = []
@@ -233,7 +233,8 @@ class WriteScreen(Page):
     def _held(self) -> Held:
         """What the text is held against: approvals only where the shop uses this very file."""
         folder = (self.shop_root / "procedures").resolve() if self.shop_root is not None else None
-        return self.shop if self.draft.path.resolve().parent == folder else Held(roles=self.shop.roles)
+        held = self.shop if self.draft.path.resolve().parent == folder else Held(roles=self.shop.roles)
+        return held._replace(file=self._file)
 
     async def _quiet(self, seconds: float) -> bool:
         """Wait that long for the keys to rest; whether they did."""

@@ -21,6 +21,7 @@ from . import (
     evidence,
     example,
     example_name,
+    file_name,
     gives,
     grade,
     hazard,
@@ -95,5 +96,5 @@ RULES: dict[str, Rule] = {
 }
 """Every rule that asks for nothing but the procedure."""
 
-ASKED = (unknown_proposal, revision, releasable, example, unwalked, allow)
+ASKED = (unknown_proposal, revision, releasable, file_name, example, unwalked, allow)
 """The rules that are told more by the caller."""
