@@ -14,7 +14,9 @@ from hypothesis import strategies as st
 
 import oracle_ways as oracle
 import samples
+from benchwalk.authoring.outline import outline
 from benchwalk.data import shipped_procedures
+from benchwalk.daybook.ink import text_of
 from benchwalk.draw import draw_mermaid, draw_text
 from benchwalk.draw.mermaid import LONGEST, label
 from benchwalk.draw.ways import ways_of
@@ -228,7 +230,7 @@ wait
   - to each-rod
 
 each-rod
-  confirmed singly: rod
+  confirmed singly: every rod
   notes runs
   - to nap
 
@@ -260,6 +262,25 @@ tired: You are tired
   - runs rest-a-while as nap, then the step goes on
 """
     )
+
+
+@pytest.mark.parametrize("name", some(IDS))
+def test_hazards_of_a_step_are_named_before_its_action(name: str) -> None:
+    """Text and Mermaid say each hazard of a step by its signal word, the gravest first, before what is done."""
+    drawn = draw_mermaid(shipped(name))
+    for step in shipped(name).steps.values():
+        here, box = " ".join(block(draw_text(shipped(name)), step.step).split()), f'"{label(step.step)}<br/>'
+        told = [f"{grade}: {plain(part.hazard)}" for grade, part in step.graded()]
+        assert " ".join([*told, *([plain(step.do)] if told and step.do else [])]) in here
+        if told:
+            assert box + "<br/>".join(map(label, [*told, step.do or ""])).removesuffix("<br/>") in drawn
+
+
+def test_every_rod_with_its_opposite_is_said_in_words() -> None:
+    """Rods that are confirmed in pairs are told as a hand goes about it, in the drawing and in the outline."""
+    drawn, aloud = draw_text(shipped("bring-up-head")), outline(shipped("bring-up-head"), 200)
+    assert "confirmed singly: every rod, each and then the one opposite\n" in drawn and "rod in pairs" not in drawn
+    assert any("one by one: every rod, each and then the one opposite." in text_of(row.words) for row in aloud)
 
 
 def test_walked_ways_are_counted() -> None:

@@ -138,6 +138,14 @@ def test_no_two_texts_lie_on_each_other(name: str) -> None:
         assert abs(y - below) > 0.5 * size or other >= reach - 0.05 or other < x, (text, next_text)
 
 
+@pytest.mark.parametrize("name", ["retie-snare-cords", "deburr-cord-holes"])
+def test_every_text_has_its_room_written_on_it(name: str) -> None:
+    """Each piece of text, one figure alone too, carries its measured width, so that another face keeps its place."""
+    pieces = list(parsed(draw_svg(shipped(name))).iter(f"{SVG}text"))
+    assert any(len(each.text or "") == 1 for each in pieces)
+    assert all(float(each.attrib["textLength"]) > 0 for each in pieces)
+
+
 def test_flagship_is_readable_when_printed() -> None:
     """Of the snare re-tie, its 76 stops on one sheet, no letter is smaller than 5 points."""
     known = shipped("retie-snare-cords")

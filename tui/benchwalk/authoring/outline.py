@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import NamedTuple, cast
 
 from ..daybook.ink import Line, Span, Tone
-from ..draw.ways import Way, listed, said_run, times, way_of_event, ways_of
+from ..draw.ways import Way, listed, said_each, said_run, times, way_of_event, ways_of
 from ..procedure.linked import Linked
 from ..procedure.model import Reading, Step, Whenever
 from ..procedure.showing import safe_text
@@ -67,7 +67,7 @@ def _step(linked: Linked, step: Step) -> Iterator[_Said]:
     if step.run:
         yield _Said(1, "plain", f"Walk {said_run(step.run)}.")
     if step.each:
-        yield _Said(1, "plain", f"Confirmed one by one: {listed(step.each)}.")
+        yield _Said(1, "plain", f"Confirmed one by one: {said_each(step.each)}.")
     if step.wait:
         since = f" from the end of {step.wait.from_}" if step.wait.from_ else ""
         yield _Said(1, "plain", f"Wait {step.wait.for_}{since}.")

@@ -12,7 +12,7 @@ from ..procedure.model import Step, Whenever
 from ..procedure.showing import words_of
 from ..proof.walked import Key
 from ..walk.foretold import condition_words
-from .ways import Way, a_role, listed, times, way_of_event, ways_of
+from .ways import Way, a_role, listed, said_each, times, way_of_event, ways_of
 from .wrap import plain
 
 Style = Literal["name", "plain", "quiet", "number", "strong", "title"]
@@ -137,7 +137,7 @@ def _within(linked: Linked, step: Step, counts: Counts) -> Iterator[Para]:
         ways = "; ".join(cut(way.say) for way in step.choose.ways)
         yield Para("choice", (Piece("one way of: ", "quiet"), Piece(ways)))
     if step.each:
-        yield Para("", (Piece("confirmed singly: ", "quiet"), Piece(cut(listed(step.each)))))
+        yield Para("", (Piece("confirmed singly: ", "quiet"), Piece(cut(said_each(step.each)))))
     if step.wait:
         yield _waiting(linked, step)
     if step.record:

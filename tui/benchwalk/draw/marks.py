@@ -26,7 +26,7 @@ def piece(text: str) -> str:
 
 def attribute(text: str, length: float) -> str:
     """What fits another face into the room a text was measured for."""
-    return f'textLength="{length:.2f}" lengthAdjust="spacingAndGlyphs"' if len(text) > 1 else ""
+    return f'textLength="{length:.2f}" lengthAdjust="spacingAndGlyphs"' if text else ""
 
 
 def sign(drawn: str, x: float, y: float, size: float) -> str:
@@ -109,8 +109,10 @@ class _Column:
         x, base = self.width - EDGE - flags_width(placed.block.flags), placed.y + 0.86
         for letter in placed.block.flags.split():
             yield sign(SIGNS["event"], self.left + x * self.size, self.top + base * self.size, self.size)
-            yield f'<text class="shown" x="{self.x(x + 0.68)}" y="{self.y(base)}">{piece(letter)}</text>'
-            x += width(letter, "bold") + FLAG
+            wide = width(letter, "bold")
+            fitted = attribute(letter, wide * self.size)
+            yield f'<text class="shown" x="{self.x(x + 0.68)}" y="{self.y(base)}" {fitted}>{piece(letter)}</text>'
+            x += wide + FLAG
 
     # --- the rope ---
 

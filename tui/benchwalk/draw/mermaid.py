@@ -68,7 +68,8 @@ def label(text: str) -> str:
 
 def _box(linked: Linked, step: Step) -> str:
     said = step.do or (f"runs {said_run(step.run)}" if step.run else step.why or "")
-    words = label(step.step) + (f"<br/>{label(said)}" if said else "")
+    hazards = [f"{grade}: {part.hazard}" for grade, part in step.graded()]
+    words = "<br/>".join([label(step.step), *map(label, [*hazards, *([said] if said else [])])])
     if step.end:
         left, right = "([", "])"
         words += f"<br/>{label('ends ' + step.end.as_)}"

@@ -8,12 +8,12 @@ from ..procedure.linked import Linked
 from ..procedure.model import Hold, Step, Wait, Whenever
 from ..proof.rehearse import Rehearsal
 from ..proof.walked import Key, walked_ways
-from .ways import Way, a_role, listed, said_run, times, way_of_event, ways_of
+from .ways import Way, a_role, listed, said_each, said_run, times, way_of_event, ways_of
 from .wrap import wrap
 
 
 def draw_text(linked: Linked, walked: Sequence[Rehearsal] | None = None) -> str:
-    """The procedure step by step: what is done and noted, and where it leads and why.
+    """The procedure step by step: what can hurt, what is done and noted, and where it leads and why.
 
     With `walked` (its rehearsed examples) each way says how many examples take it. Ends with a line feed.
     """
@@ -52,6 +52,8 @@ def _step(linked: Linked, step: Step, counts: dict[Key, int] | None) -> Iterator
         yield from wrap(f"{name} ({bound}){_marked((name, 'entered', 0), counts, 'sent on')}", "", "  ")
     else:
         yield from wrap(name)
+    for grade, part in step.graded():
+        yield from wrap(f"{grade}: {part.hazard}", "  ", "    ")
     if step.do:
         yield from wrap(step.do, "  ", "  ")
     for line in _within(step):
@@ -74,7 +76,7 @@ def _within(step: Step) -> Iterator[str]:
     if step.run:
         yield f"runs {said_run(step.run)}"
     if step.each:
-        yield f"confirmed singly: {listed(step.each)}"
+        yield f"confirmed singly: {said_each(step.each)}"
     if step.wait:
         yield _waiting(step.wait)
     if step.record:

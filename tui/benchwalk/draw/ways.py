@@ -9,6 +9,8 @@ from ..procedure.linked import Linked
 from ..procedure.model import Run, Step, Whenever
 from ..proof.walked import Key
 
+_EACH = {"rod": "every rod", "rod in pairs": "every rod, each and then the one opposite"}
+
 
 @dataclass(frozen=True, slots=True)
 class Way:
@@ -69,6 +71,11 @@ def said_run(run: Run) -> str:
 def listed(words: list[str], last: str = "and") -> str:
     """`a`, `a and b`, `a, b and c`; `last` is the word before the last of them."""
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}" if words else ""
+
+
+def said_each(words: list[str]) -> str:
+    """What is confirmed one by one, in words: every rod, or the places that are named."""
+    return listed([_EACH.get(word, word) for word in words])
 
 
 def a_role(role: str) -> str:
