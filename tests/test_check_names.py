@@ -156,14 +156,15 @@ steps:
     ("word", "text", "told"),
     [
         ("gone", "no swarf shows", "'no swarf shows' begins with 'no', which is typed for 'not yet'"),
-        ("gone", "No", "'No' begins with 'no'"),
+        ("gone", "No", "'No' is typed for 'not yet'; say what"),
         ("gone", "not there", "'not there' begins with 'not', as 'not yet' does"),
-        ("gone", "none", "'none' begins with 'none', which reads as nothing noted"),
+        ("gone", "none", "'none' reads as nothing noted"),
         ("gone", "2 grains", "'2 grains' begins with a digit"),
+        ("gone", "?", "'?' is typed for help"),
         ("gone", "? unsure", "'? unsure' begins with '?'"),
         ("gone", "/none", "'/none' begins with '/'"),
         ("no_swarf", "gone", "'no_swarf' begins with 'no'"),
-        ("none", "no swarf", "'none' begins with 'none'"),
+        ("none", "no swarf", "'none' reads as nothing noted"),
     ],
 )
 def test_choice_that_is_typed_for_something_else_is_advice(word: str, text: str, told: str) -> None:

@@ -17,6 +17,7 @@ from benchwalk.procedure.linking import link
 from benchwalk.procedure.read import read
 from benchwalk.proof.check import check_source
 from house import ROOT, some
+from samples import check
 from wander import Wanderer
 
 LIBRARY = Library([ROOT / "procedures"])
@@ -154,3 +155,24 @@ def test_random_walks_do_meet_faults(tmp_path: Path) -> None:
     step["branches"] = step["branches"][:1]
     book = link(read(orjson.dumps(tree), "less.yaml"), LIBRARY.find)
     assert book is not None and "square" in stands_still(book, 20)
+
+
+def test_what_an_example_does_not_give_is_told_with_where_to_write_it() -> None:
+    """A reading, a place of one and a fact of the drum that nothing is given for are told with what to write."""
+    text = """
+drum: [rods]
+readings:
+  slack: {ask: Slack, unit: mm, possible: 0 .. 9, per: rod}
+steps:
+  - step: look
+    record: [slack]
+    end: done
+examples:
+  - {example: nothing, drum: {rods: 4}}
+  - {example: one rod, drum: {rods: 4}, given: {slack: {1: 3}}}
+  - {example: no drum, given: {slack: {each: 3}}}
+"""
+    told = [line for line in check(text) if line.endswith("[example]")]
+    assert "given for 'slack'; write given: {slack: ...} in the example or in 'usual'" in told[0]
+    assert "given for 'slack' at 2; add it, or an 'each' for every place without" in told[1]
+    assert "given for the drum's rods; write drum: {rods: ...} in the example or in 'usual'" in told[2]

@@ -255,3 +255,10 @@ def test_a_hostile_text_is_quoted_harmlessly() -> None:
     text = "k: {a: b, \u200fc\u0301\u0301\u0301\u0301\u0301\u0301d: e f, g\u00ad h}\n"
     message = findings(text)[0].message
     assert "\u00ad" not in message and "\\xad" in message
+
+
+@pytest.mark.parametrize("quote", ["'", '"'])
+def test_words_in_quotes_are_shown_in_their_own_quotes(quote: str) -> None:
+    """What stands in quotes with text behind it is shown as it is written, in one pair of quotes."""
+    (finding,) = findings(f"do: {quote}Throw the player{quote} off\n")
+    assert f"close after {quote}Throw the player{quote}, and" in finding.message

@@ -108,4 +108,5 @@ class Case:
             where = closing if closing > start else self.at
             taken = self.related(where, "its end is taken to be here, and more text follows")
             return self.say("yaml-unclosed-quote", start, BRACKETS[mark], taken)
-        return self.say("yaml-quote-then-text", start, shortened(self.text[start : closing + 1]))
+        quote = self.text[start]
+        return self.say("yaml-quote-then-text", start, quote + shortened(self.text[start + 1 : closing]) + quote)

@@ -78,7 +78,7 @@ _ALL = (
     ),
     Trap(
         "yaml-quote-then-text",
-        "the quotes close after '{found}', and more text follows",
+        "the quotes close after {found}, and more text follows",
         "put the whole text in quotes of the other kind",
         'do: "On" first\n',
         "do: '\"On\" first'\n",

@@ -44,17 +44,17 @@ class Answers:
 
     def reading(self, path: str, name: str, visit: int, place: str | None) -> str:
         """What is typed for a reading: MISSING where it is left out; Unstated where nothing is said."""
-        found = self._lookup("given", path, name)
+        found, key = self._lookup("given", path, name), full(path, name)
         if found is None:
-            raise Unstated(f"nothing is given for '{full(path, name)}'")
-        key = full(path, name)
+            raise Unstated(f"nothing is given for '{key}'; write given: {{{key}: ...}} in the example or in 'usual'")
         value = _of_visit(found, self._times(key, visit))
         if isinstance(value, dict):
             if place is not None and place in value:
                 return str(value[place])
             if "each" in value:
                 return str(value["each"])
-            raise Unstated(f"nothing is given for '{key}' at {place or 'its only place'}")
+            where = place or "its only place"
+            raise Unstated(f"nothing is given for '{key}' at {where}; add it, or an 'each' for every place without")
         return str(value)
 
     def act(self, path: str, step: str, visit: int) -> Any:
@@ -114,7 +114,8 @@ class Answers:
         for linked in self.linked.family():
             if name in linked.procedure.usual.drum:
                 return linked.procedure.usual.drum[name]
-        raise Unstated(f"nothing is given for the drum's {name}")
+        where = f"write drum: {{{name}: ...}} in the example or in 'usual'"
+        raise Unstated(f"nothing is given for the drum's {name}; {where}")
 
     def _procedure(self, path: str) -> Linked:
         linked = self.linked

@@ -19,7 +19,8 @@ Wrong:
 
 Says:
 
-    8:14: 'a gap': at gap (stop 1): nothing is given for 'gap' [example]
+    8:14: 'a gap': at gap (stop 1): nothing is given for 'gap'; write given: {gap: ...} in the example or in
+      'usual' [example]
     9:13: there is no reading 'gab' to give; did you mean 'gap'? [example-name]
 
 Right:

@@ -69,6 +69,15 @@ _TAKEN = {
     "digit": "a digit, and a number picks from the list; begin with a letter",
 }
 
+_WHOLE = {
+    "no": "is typed for 'not yet'; say what is there instead",
+    "not": "begins 'not yet' where it is typed; say what is there instead",
+    "none": "reads as nothing noted; say what is there instead",
+    "?": "is typed for help; begin with a letter",
+    "/": "begins a command; begin with a letter",
+}
+"""Of a word or text that is nothing else."""
+
 
 def check(linked: Linked) -> Iterator[Finding]:
     """One piece of advice for each choice, and each way, whose word or text is typed for something else."""
@@ -76,7 +85,8 @@ def check(linked: Linked) -> Iterator[Finding]:
         taken = _TAKEN.get(_begins(text))
         if taken is not None:
             place = key_place(linked, path) if word else linked.place(*path)
-            yield Finding(ID, f"'{shortened(text)}' begins with {taken}", place, severity="advice")
+            whole = _WHOLE.get(text.strip().lower())
+            yield Finding(ID, f"'{shortened(text)}' {whole or f'begins with {taken}'}", place, severity="advice")
 
 
 def _choices(linked: Linked) -> Iterator[tuple[Path, str, bool]]:
