@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import click
+import pexpect
 import pytest
 
 from benchwalk import __version__
@@ -17,6 +18,7 @@ from benchwalk.cli import COMMANDS, main
 from benchwalk.errors import Refused
 from benchwalk.job.shop import Shop
 from benchwalk.walk import acts
+from house import PATIENCE
 from shop_helpers import (
     APPRENTICE,
     PINS,
@@ -580,6 +582,24 @@ def test_sum_is_worked_out_on_json(tmp_path: Path) -> None:
         assert ran.returncode == 2 and f'"{name}" stands twice in one JSON object' in ran.stderr and not ran.stdout
     listed = command("sum").stdout
     assert "snare-room (version 2): " in listed and "  source: common practice, no published source\n" in listed
+
+
+def test_one_sum_says_what_it_takes_where_nothing_is_piped() -> None:
+    """With `--about`, and at a terminal, NAME is told alone, and the inputs that may be left out are marked; JSON gives
+    the same; a pipe with nothing in it is refused as before."""
+    told = command("sum", "snare-balance", "--about").stdout
+    assert told.startswith("snare-balance (version 2): ") and told.count("(version") == 1
+    assert "input tolerance: number in mm, may be left out. " in told and "input butt: number in mm. " in told
+    assert "output side: choice, one of butt, strainer, even. " in told
+    assert """echo '{"butt": ..., "strainer": ...}' | benchwalk sum snare-balance""" in told
+    [entry] = [e for e in document(command("sum", "--json").stdout)["sums"] if e["sum"] == "snare-balance"]
+    assert document(command("sum", "snare-balance", "--about", "--json").stdout) == entry
+    assert command("sum", "snare-balance").returncode == 2
+    words = ["-m", "benchwalk", "sum", "snare-balance"]
+    child = pexpect.spawn(sys.executable, words, encoding="utf-8", timeout=PATIENCE)
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 0 and " ".join(child.before.split()) == " ".join(told.split())
 
 
 # --- people, approval, intake ----------------------------------------------------------------------------------------

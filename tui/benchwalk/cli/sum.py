@@ -18,8 +18,12 @@ MOST_BYTES = 4_000_000
 @click.command("sum")
 @click.argument("name", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
-def command(name: str | None, as_json: bool) -> int:
-    """Work out the sum NAME on JSON from stdin; without NAME, list the sums with what they take and give."""
+@click.option("--about", is_flag=True, help="Say what NAME takes and gives, and read nothing.")
+def command(name: str | None, as_json: bool, about: bool) -> int:
+    """Work out the sum NAME on JSON from stdin; without NAME, list the sums with what they take and give.
+
+    Where nothing is piped into it, NAME alone says what that sum takes and gives.
+    """
     from ..sums import compute_json, describe
     from ..sums.advice_rounds import advise_in_rounds, asks_in_rounds
     from ..sums.computing import signature_of
@@ -29,9 +33,19 @@ def command(name: str | None, as_json: bool) -> int:
         if as_json:
             say_json({"sums": sums})
         else:
-            _list(sums)
+            for entry in sums:
+                _say(entry)
         return 0
     signature = signature_of(name)  # an unknown sum is said before anything is read
+    if about or (sys.stdin is not None and sys.stdin.isatty()):
+        (entry,) = (each for each in describe() if each["sum"] == name)
+        if as_json:
+            say_json(entry)
+        else:
+            _say(entry)
+            needed = ", ".join(f'"{one["name"]}": ...' for one in entry["inputs"] if not one["optional"])
+            say(f"  worked out by: echo '{{{needed}}}' | benchwalk sum {name}")
+        return 0
     payload = _payload(name)
     if asks_in_rounds(name, payload):  # a form of its own, JSON in and out
         say_json(advise_in_rounds(payload))
@@ -59,7 +73,7 @@ def _words(value: Any) -> str:
 
 def _payload(name: str) -> dict[str, Any]:
     """The JSON object on stdin; UsageError where there is none."""
-    data = b"" if sys.stdin is None or sys.stdin.isatty() else sys.stdin.buffer.read(MOST_BYTES + 1)
+    data = b"" if sys.stdin is None else sys.stdin.buffer.read(MOST_BYTES + 1)
     if len(data) > MOST_BYTES:
         raise UsageError(f"more than {MOST_BYTES // 1_000_000} MB came on stdin; a sum takes the readings of one drum")
     if not data.strip():
@@ -85,13 +99,16 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return found
 
 
-def _list(sums: list[dict[str, Any]]) -> None:
-    for entry in sums:
-        say(f"{entry['sum']} (version {entry['version']}): {entry['about']}")
-        for kind in ("inputs", "outputs"):
-            for item in entry[kind]:
-                unit = f" in {item['unit']}" if item.get("unit") else ""
-                say(f"  {kind[:-1]} {item['name']}: {item['kind']}{unit}. {item.get('about', '')}".rstrip())
-        if entry["no_result"]:
-            say(f"  no result: {entry['no_result']}")
-        say(f"  source: {entry['source']}")
+def _say(entry: dict[str, Any]) -> None:
+    """What one sum takes and gives."""
+    say(f"{entry['sum']} (version {entry['version']}): {entry['about']}")
+    for kind in ("inputs", "outputs"):
+        for item in entry[kind]:
+            unit = f" in {item['unit']}" if item.get("unit") else ""
+            unit += f", one of {', '.join(item['choices'])}" if item["choices"] else ""
+            unit += ", may be left out" if item.get("optional") else ""
+            unit += ", may be missing" if item.get("may_be_missing") else ""
+            say(f"  {kind[:-1]} {item['name']}: {item['kind']}{unit}. {item.get('about', '')}".rstrip())
+    if entry["no_result"]:
+        say(f"  no result: {entry['no_result']}")
+    say(f"  source: {entry['source']}")
