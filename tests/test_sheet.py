@@ -254,6 +254,33 @@ def test_stops_that_may_be_come_to_again_have_room_twice() -> None:
     assert "__________ mm   again __________ mm" in rendered("retie-snare-cords", "text")
 
 
+@pytest.mark.parametrize(("at_most", "lines"), [(1, 2), (2, 3), (9, 4)])
+def test_wait_that_may_come_again_has_a_line_each_time(at_most: int, lines: int) -> None:
+    """A wait on a way round has as many lines as the way's bound lets it come, four at most; a wait passed once has
+    one, and the bound of the step itself counts too."""
+    text = f"""
+readings:
+  gap: {{ask: Gap, unit: mm, possible: 0 .. 9}}
+steps:
+  - step: rest
+    wait: {{for: 5 min}}
+  - step: measure
+    record: [gap]
+    branches:
+      - {{when: gap < 3 mm, go: rest, at_most: {at_most}, then: last}}
+      - {{when: otherwise, go: last}}
+  - step: last
+    wait: {{for: 5 min}}
+  - step: put-by
+    end: done
+"""
+    rest, last = (stop(blank_sheet(linked(procedure(text)), KEY), name).lines[-1] for name in ("rest", "last"))
+    assert rest.lower().count("from ______ until ______.") == lines and last.count("until") == 1
+    bound = text.replace("  - step: rest\n", "  - step: rest\n    entered: {at_most: 3, then: last}\n")
+    bounded = stop(blank_sheet(linked(procedure(bound)), KEY), "rest").lines[-1]
+    assert bounded.lower().count("from ______ until ______.") == 3
+
+
 def test_looks_have_a_line_to_sign_on() -> None:
     """Where somebody else must look there is a line for name and time, and a box for each reason to refuse."""
     found = stop(sheet_of("retie-snare-cords"), "senior look")

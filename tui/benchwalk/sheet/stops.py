@@ -20,6 +20,9 @@ from .asking import Answer, asks, deciding, marks_of
 from .parts import Lead, Look, Part, Stands, Stop, Warn
 from .sight import OTHERWISE, Sight
 
+MOST_TIMES = 4
+"""Most lines for the times of one wait."""
+
 
 @dataclass
 class Walked:
@@ -165,7 +168,8 @@ class Walked:
         if step.wait:
             since = f" from the end of {sight.number(step.wait.from_)}" if step.wait.from_ else ""
             latest = f", and {step.wait.at_latest} at the latest" if step.wait.at_latest else ""
-            yield f"{step.wait.for_} must pass{since}{latest}. From ______ until ______."
+            again = " Again: from ______ until ______." * (_times(sight.linked, step, bool(path)) - 1)
+            yield f"{step.wait.for_} must pass{since}{latest}. From ______ until ______.{again}"
 
     def _drawn(self, step: Step, number: str) -> tuple[str, ...]:
         """The step's drawing, in full where it comes first on the sheet."""
@@ -255,6 +259,19 @@ def reachable(linked: Linked, step: str) -> set[str]:
                 found.add(target)
                 waiting.append(target)
     return found
+
+
+def _times(linked: Linked, step: Step, run: bool) -> int:
+    """How often a step may be done, as far as a sheet has room for it: at most four times; twice where it is not said
+    how often, and in what is run, which may be run again."""
+    ahead = reachable(linked, step.step)
+    if step.step not in ahead:
+        return 2 if run else 1
+    if step.entered:
+        return min(step.entered.at_most, MOST_TIMES)
+    lines = [line for name in ahead for line in linked.steps[name].lines if line.at_most is not None]
+    back = [line.at_most or 0 for line in lines if line.go == step.step or step.step in reachable(linked, line.go)]
+    return min(1 + sum(back), MOST_TIMES) if back else 2
 
 
 def letters(linked: Linked) -> list[tuple[str, Whenever]]:
