@@ -2,7 +2,8 @@
 
 `drum`, `given`, `acts`, `assume`, `passes`, `finds` and `ends` of examples (and of `usual`) name facts, readings,
 steps, sums and findings; inside a run as `far.gap` and `far/knot`. A misspelt name would change nothing and say
-nothing, so each is looked up. Whether the values fit is seen when the example is walked.
+nothing, so each is looked up. Whether the values fit is seen when the example is walked. Findings name an example by
+its own name, so no two have the same.
 
 Wrong:
 
@@ -46,6 +47,7 @@ from ...procedure.findings import Finding
 from ...procedure.linked import Linked, Path
 from ...procedure.model import Example, Usual
 from ...procedure.scope import meant
+from ...procedure.showing import shortened
 from ..findable import key_place
 
 ID = "example-name"
@@ -58,8 +60,13 @@ def check(linked: Linked) -> Iterator[Finding]:
     yield from _usual(linked, linked.procedure.usual, ("usual",))
     findings = {name for inner in linked.family() for name in inner.procedure.findings}
     outcomes = linked.outcomes()
+    seen: dict[str, int] = {}
     for number, example in enumerate(linked.procedure.examples):
         at: Path = ("examples", number)
+        if seen.setdefault(example.example, number) != number:
+            first = linked.place("examples", seen[example.example], "example").line
+            message = f"an example in line {first} is called '{shortened(example.example)}' too"
+            yield Finding(ID, f"{message}; call one of them otherwise", linked.place(*at, "example"))
         yield from _usual(linked, example, at)
         yield from _passes(linked, example, at)
         for index, name in enumerate(example.finds or []):
