@@ -84,8 +84,13 @@ def _judge(flow: Flow, step: Step) -> Judged | None:
         return None
     missing = missing_here(flow, flow.branch.get(step.step), step, bounds)
     mode: Mode = "first" if step.first_of else "once"
-    judge = partial(coverage, bounds, missing=missing, mode=mode)
-    report = flow.linked.worked.again((coverage, step.step), (bounds, missing, mode), judge)
+    worked = flow.linked.worked
+
+    def judge() -> CoverageReport:  # steps that ask the same are judged together
+        key = (coverage, tuple(bounds), frozenset(missing.items()), mode)
+        return worked.of(key, partial(coverage, bounds, missing=missing, mode=mode))
+
+    report = worked.again((coverage, step.step), (bounds, missing, mode), judge)
     made = Judged(flow.linked, step, bounds, missing, report)
     read = [name for bound in bounds if bound for name in bound.variables]
     faulty = bool(report.gaps or report.overlaps)

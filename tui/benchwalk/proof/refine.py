@@ -80,8 +80,13 @@ def refine(flow: Flow, step: Step, state: State) -> list[Refined]:
     if not missing and not any(v.endswith(".outcome") for bound in bounds if bound for v in bound.variables):
         return lines
     first = bool(step.first_of)
-    given = bounds, missing, first
-    told = flow.linked.worked.again((refine, step.step), given, lambda: _told(bounds, missing, first=first))
+    worked = flow.linked.worked
+
+    def tell() -> dict[int, list[Says]]:  # once for all steps that ask the same
+        key = (refine, tuple(bounds), frozenset(missing.items()), first)
+        return worked.of(key, lambda: _told(bounds, missing, first=first))
+
+    told = worked.again((refine, step.step), (bounds, missing, first), tell)
     for index, says in told.items():
         lines[index] = _line(flow, says)
     return lines
