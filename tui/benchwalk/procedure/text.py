@@ -74,6 +74,7 @@ def _field(inside: str, offset: int) -> Field:
     return Field(body, None, filter_, offset)
 
 
-def fields(text: str) -> list[Field]:
+@lru_cache(maxsize=4096)
+def fields(text: str) -> tuple[Field, ...]:
     """Only the fields of `text`."""
-    return [part for part in parse_text(text) if isinstance(part, Field)]
+    return tuple(part for part in parse_text(text) if isinstance(part, Field))

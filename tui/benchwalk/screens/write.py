@@ -252,8 +252,8 @@ class WriteScreen(Page):
         self.editor.mark(judged.findings)
         self.refresh_head()
         self._findings()
-        self._step = self.step
         self.draw_now(*self._parts)
+        self._step = self.step
 
     def on_text_area_selection_changed(self, event: TextArea.SelectionChanged) -> None:
         event.stop()
