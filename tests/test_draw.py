@@ -169,7 +169,7 @@ def whole_walked() -> list[Rehearsal]:
 
 def block(text: str, step: str) -> str:
     """The lines of a drawing about one step, on one line."""
-    found = re.search(rf"^{step}\b.*(?:\n .*)*", text, re.MULTILINE)
+    found = re.search(rf"^{step}(?![\w-]).*(?:\n .*)*", text, re.MULTILINE)
     assert found, step
     return " ".join(found[0].split())
 
@@ -401,7 +401,7 @@ def test_hostile_text_is_inert_in_text(said: str) -> None:
 # A small strict grammar of what we write, apart from the code that writes it. The labels' alphabet is the point: no
 # quote, bracket, brace, bar, arrow, percent, backtick, colon, semicolon, angle or hash but as a whole character code.
 TEXT = r"(?:[^\W_]|[ .,'()-]|#\d+;)+"
-LABEL = rf"{TEXT}(?:<br/>{TEXT}){{0,2}}"
+LABEL = rf"{TEXT}(?:<br/>{TEXT}){{0,6}}"  # the name, its hazards, and what is done
 SIDES = (("([", "])"), ("[[", "]]"), ("{{", "}}"), ("[", "]"))
 BOX = "|".join(rf'{re.escape(left)}"{LABEL}"{re.escape(right)}' for left, right in SIDES)
 NODE = re.compile(rf" {{4}}(s\d+)(?:{BOX})")

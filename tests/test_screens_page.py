@@ -8,6 +8,7 @@ import pytest
 from textual.pilot import Pilot
 
 from benchwalk.job.shop import Shop
+from benchwalk.screens import fitting
 from benchwalk.screens.app import BenchwalkApp
 from benchwalk.screens.doing import Wish
 from benchwalk.screens.hand import Hand
@@ -145,6 +146,23 @@ async def test_a_page_with_room_for_it_is_whole_where_a_scroll_bar_came_and_went
             await pilot.pause(0.02)
         assert "a quarter turn a rod and pass. ┃" in shown(pilot)
         assert page.max_scroll_y == 0
+
+
+async def test_a_page_that_something_lies_over_is_given_its_lines_once(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Below a help page nothing is laid out, so a page there stays as short as it is; asked for ever, the program could
+    not even be ended from outside."""
+    asked: list[object] = []
+    monkeypatch.setattr(fitting, "_grown", lambda screen, page: asked.append(page) or True)
+    async with walking(begin(shop, linked(GAP), drum={})) as (pilot, screen):
+        await press(pilot, "f1")
+        await settled(pilot)
+        asked.clear()
+        fitting.lay_below(screen)
+        for _ in range(20):
+            await pilot.pause()
+        assert len(asked) == 1
 
 
 async def test_what_was_found_last_is_whole_where_there_is_room_and_marked_where_it_is_cut(shop: Shop) -> None:

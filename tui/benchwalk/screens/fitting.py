@@ -136,13 +136,14 @@ def _drawing_waits(screen: WalkScreen) -> bool:
     return not drawing.display and bool(str(drawing.visual))
 
 
-def lay_below(screen: WalkScreen) -> None:
-    """Say that more of the page stands below, where it does not all fit."""
+def lay_below(screen: WalkScreen, grown: bool = False) -> None:
+    """Say that more of the page stands below, where it does not all fit; `grown`: it was given its lines already, which
+    is done once, for a page that something lies over is not laid out and would grow for ever."""
     if not screen.query("#page"):
         return
     page = screen.query_one("#page", VerticalScroll)
-    if _grown(screen, page):
-        screen.call_after_refresh(lay_below, screen)
+    if not grown and _grown(screen, page):
+        screen.call_after_refresh(lay_below, screen, True)
         return
     told = ["more of this page below"] if more_below(page) else []
     if _drawing_waits(screen):
