@@ -263,8 +263,11 @@ STORM = (
 
 @pytest.mark.heavy
 @pytest.mark.parametrize("seed", range(4))
-def test_keys_in_a_storm_break_nothing(tmp_path: Path, bare_machine: Path, seed: int) -> None:
+def test_keys_in_a_storm_break_nothing(
+    tmp_path: Path, bare_machine: Path, seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Whatever keys come, quicker than any page can follow, nothing fails, and the log is whole."""
+    monkeypatch.chdir(tmp_path)  # reports are written where one is
     chance, shop = random.Random(seed), fresh_shop(tmp_path)
     if seed % 2:
         terminal, _follower = opened(shop)
